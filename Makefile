@@ -1,0 +1,36 @@
+# make demo    a populated trackday on http://127.0.0.1:8000/   (PORT=8000 HOST=127.0.0.1)
+# make test    the whole suite; browser and PDF tests are skipped where their Debian package is absent
+HOST ?= 127.0.0.1
+PORT ?= 8000
+PYTHON ?= python3
+WORKERS ?= 0
+VENV := .venv
+RUN := $(VENV)/bin/python
+
+.PHONY: demo test python-is-new-enough port-is-free
+
+demo: export DEMO = 1
+demo: export PUBLIC_URL = http://$(HOST):$(PORT)
+demo: python-is-new-enough port-is-free $(VENV)/runtime
+	@$(RUN) manage.py demo --if-empty --moment morning
+	@exec $(RUN) -m uvicorn paddock.asgi:application --host $(HOST) --port $(PORT) --log-level warning
+
+test: python-is-new-enough $(VENV)/development
+	@$(RUN) -m pytest --numprocesses $(WORKERS) $(PYTEST_ARGS)
+
+python-is-new-enough:
+	@$(PYTHON) -c '' 2>/dev/null || { echo "There is no $(PYTHON) here: install Python 3.11 or newer, or say which with PYTHON=."; exit 1; }
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Python 3.11 or newer is needed; $(PYTHON) is %d.%d. Say which with PYTHON=." % sys.version_info[:2])'
+
+port-is-free: python-is-new-enough
+	@$(PYTHON) .ci/port_is_free.py $(HOST) $(PORT)
+
+$(VENV)/bin/python: | python-is-new-enough
+	@if command -v uv >/dev/null; then uv venv --quiet --python $(PYTHON) $(VENV); \
+	else $(PYTHON) -m venv $(VENV) || { echo "No virtual environment could be made: on Debian, apt-get install python3-venv."; rm -rf $(VENV); exit 1; }; fi
+
+$(VENV)/runtime: requirements.txt | $(VENV)/bin/python
+	@.ci/install requirements.txt && touch $@
+
+$(VENV)/development: requirements.txt tests/requirements.txt | $(VENV)/bin/python
+	@.ci/install tests/requirements.txt && touch $@ $(VENV)/runtime

@@ -1,0 +1,41 @@
+"""What ``manage.py check --deploy`` says about an installation that is not the demo."""
+
+from typing import Any
+from urllib.parse import urlparse
+
+from django.conf import settings
+from django.core import checks
+from django.core.checks import CheckMessage, Error, Tags, register
+
+
+@register(Tags.security, deploy=True)
+def demo_is_off(**kwargs: Any) -> list[CheckMessage]:
+    if not settings.DEMO:
+        return []
+    return [Error("DEMO is on: its clock can be set by anybody.", id="paddock.E001")]
+
+
+@register(Tags.security, deploy=True)
+def public_url_is_https(**kwargs: Any) -> list[CheckMessage]:
+    """Links in mail lead there, and browsers keep work offline only on HTTPS."""
+    if urlparse(settings.PUBLIC_URL).scheme == "https":
+        return []
+    return [
+        Error(
+            f"PUBLIC_URL is {settings.PUBLIC_URL}: tablets keep no work offline without HTTPS.",
+            hint="Set PUBLIC_URL=https://... and HTTPS=1.",
+            id="paddock.E002",
+        )
+    ]
+
+
+@register(Tags.security, deploy=True)
+def mail_leaves_the_house(**kwargs: Any) -> list[CheckMessage]:
+    if not settings.EMAIL_BACKEND.endswith("dummy.EmailBackend"):
+        return []
+    return [
+        checks.Warning(
+            "MAIL_URL is not set: mail is kept on the desk's mail page and never sent.",
+            id="paddock.W001",
+        )
+    ]

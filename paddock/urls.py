@@ -1,0 +1,29 @@
+"""Where everything answers. Who may open it: ``jobs/people/access.py``, by name."""
+
+from django.contrib.auth.views import LogoutView
+from django.urls import include, path
+from django.views.i18n import JavaScriptCatalog
+
+from jobs.board.tablet import shell
+
+from . import views
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("sign-in/", views.SignIn.as_view(), name="signin"),
+    path("sign-out/", LogoutView.as_view(), name="signout"),
+    path("theme/", views.theme, name="theme"),
+    path("favicon.ico", views.favicon, name="favicon"),
+    path("live/<int:trackday_id>/", views.live, name="live"),
+    path("words.js", JavaScriptCatalog.as_view(), name="javascript-catalog"),
+    path("sw.js", shell.service_worker, name="service-worker"),
+    path("manifest.webmanifest", shell.manifest, name="manifest"),
+    path("tablet/", include("jobs.board.tablet.urls")),
+    path("workbench/", include("jobs.board.workbench.urls")),
+    path("", include("jobs.board.urls")),
+    path("my/", include("jobs.portal.urls")),
+    path("desk/", include("jobs.desk.urls")),
+    path("desk/money/", include("jobs.desk.money.urls")),
+    path("document/", include("jobs.desk.money.public")),
+    path("api/", include("jobs.api.urls")),
+]

@@ -1,0 +1,53 @@
+from django.contrib.auth.views import LoginView
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBadRequest, JsonResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.templatetags.static import static
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.people.access import SignedIn
+from jobs.trackday.models import Trackday
+
+from . import context
+
+YEAR_S = 365 * 24 * 60 * 60
+
+
+class SignIn(LoginView):
+    template_name = "paddock/signin.html"
+    redirect_authenticated_user = True
+
+
+def home(request: SignedIn) -> HttpResponse:
+    """Everybody's own first page: the first place in the bar of their role."""
+    places = context.places(request)
+    if not places:
+        raise Http404
+    return redirect(places[0]["url"])
+
+
+@require_POST
+def theme(request: HttpRequest) -> HttpResponse:
+    """Keep the chosen theme in this browser and go back to where it was chosen."""
+    chosen = request.POST.get("theme", "")
+    if chosen not in context.THEMES:
+        return HttpResponseBadRequest(_("There is no such theme."))
+    target = request.POST.get("next", "")
+    if not url_has_allowed_host_and_scheme(target, {request.get_host()}, request.is_secure()):
+        target = "/"
+    response = redirect(target)
+    response.set_cookie("theme", chosen, max_age=YEAR_S, samesite="Lax", secure=request.is_secure())
+    return response
+
+
+@require_GET
+def favicon(request: HttpRequest) -> HttpResponse:
+    """For whatever asks for one unprompted (a PDF, a JSON answer): pages name the icon itself."""
+    return redirect(static("paddock/icon.svg"))
+
+
+def live(request: SignedIn, trackday_id: int) -> HttpResponse:
+    """Where a day stands, for a browser that cannot have the stream (see ``paddock/live.py``)."""
+    trackday = get_object_or_404(Trackday.objects.only("revision"), pk=trackday_id)
+    return JsonResponse({"revision": trackday.revision}, headers={"Cache-Control": "no-store"})
