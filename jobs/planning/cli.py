@@ -1,0 +1,248 @@
+"""The command line: JSON in, JSON out, and exit code 2 with a reason for a bad problem.
+
+    python -m jobs.planning plan < problem.json > plan.json
+    python -m jobs.planning bound < problem.json
+    python -m jobs.planning validate problem.json plan.json
+    python -m jobs.planning capacity --like BIKE < problem.json
+    python -m jobs.planning rest --previous plan.json --now MIN < problem.json
+    python -m jobs.planning staffing < problem.json
+    python -m jobs.planning relief problem.json plan.json
+    python -m jobs.planning bench
+    python -m jobs.planning tardiness folder
+
+``validate`` exits with 1 if the plan breaks a rule, and prints each fault on its line;
+``tardiness`` if a published best value is undercut.
+"""
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, TextIO
+
+from . import bench, tardiness
+from .bounds import bound
+from .capacity import PROBE, bike_like, capacity
+from .forms import day_from_json, plan_from_json, plan_to_json
+from .forms_relief import helper_to_json, moving_to_json, staffing_to_json, windows_from_json
+from .model import Assignment, ProblemError
+from .planner import DEFAULT_ITERATIONS, plan, replan
+from .reference import begun
+from .relief import helper_hours, moved_away
+from .rest import REST, best_of_rest
+from .staffing import MOST, staffing
+from .validate import validate
+
+BAD_INPUT, FAULTY_PLAN = 2, 1
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit code."""
+    arguments = _parser().parse_args(argv)
+    try:
+        return arguments.run(arguments)
+    except ProblemError as error:
+        print(f"error: {error}", file=sys.stderr)
+        return BAD_INPUT
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m jobs.planning", description=__doc__)
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    commands = parser.add_subparsers(required=True, metavar="command")
+    _plan_parser(commands.add_parser("plan", help="plan the problem on standard input"))
+    each = commands.add_parser("bound", help="how little any plan could cost")
+    each.add_argument("--mip", action="store_true", help="the integer bound too: slower, higher")
+    each.add_argument("--seconds", type=float, help="limit of the solver")
+    each.set_defaults(run=_bound)
+    each = commands.add_parser("validate", help="check a plan against its problem")
+    each.add_argument("problem")
+    each.add_argument("plan")
+    each.add_argument("--previous", help="what it began before --now may stand as it was")
+    each.add_argument("--now", type=int)
+    each.set_defaults(run=_validate)
+    each = commands.add_parser("capacity", help="how many more bikes like one of the problem's")
+    each.add_argument("--like", help="a bike of the problem; its first if left out")
+    each.add_argument("--asked", action="store_true", help="that bike is asked for, not booked")
+    each.add_argument("--iterations", type=int, default=PROBE)
+    each.add_argument("--seed", type=int, default=1)
+    each.set_defaults(run=_capacity)
+    each = commands.add_parser("relief", help="what would help: one more helper, work moved")
+    each.add_argument("problem")
+    each.add_argument("plan")
+    each.add_argument("--now", type=int)
+    each.add_argument("--elsewhere", help='other windows of some tasks: {"task": [[from, to]]}')
+    each.add_argument("--iterations", type=int, default=PROBE)
+    each.add_argument("--seed", type=int, default=1)
+    each.set_defaults(run=_relief)
+    each = commands.add_parser("rest", help="the best of the rest of a day, and what is proven")
+    _plan_parser(each)
+    each.set_defaults(run=_rest, iterations=REST)
+    each = commands.add_parser("staffing", help="how many helpers, from when to when")
+    each.add_argument("--most", type=int, default=MOST)
+    each.set_defaults(run=_staffing)
+    each = commands.add_parser("bench", help="random days, every rule and budget, as a table")
+    each.add_argument("--sizes", type=int, nargs="+", default=[10, 20, 40, 60], metavar="BIKES")
+    each.add_argument("--days", type=int, default=10)
+    each.add_argument("--seconds", type=float, nargs="*", default=[1.0])
+    each.add_argument("--rule-days", type=int, default=1000)
+    each.add_argument("--mip-seconds", type=float, help="a day, for a bound above the LP's")
+    each.set_defaults(run=_bench)
+    each = commands.add_parser("tardiness", help="OR-Library's wt40 against its best values")
+    each.add_argument("folder", type=Path, help="with wt40.txt and wtopt40.txt")
+    each.set_defaults(run=_tardiness)
+    return parser
+
+
+def _plan_parser(each: argparse.ArgumentParser) -> None:
+    each.add_argument("--iterations", type=int, default=DEFAULT_ITERATIONS)
+    each.add_argument("--seed", type=int, default=1)
+    each.add_argument("--previous", help="a plan to stay close to")
+    each.add_argument("--before", help="the problem that plan was made for, if it has moved")
+    each.add_argument("--now", type=int, help="minute: nothing else starts earlier")
+    each.add_argument("--seconds", type=float, help="safety stop")
+    each.set_defaults(run=_plan)
+
+
+def _plan(arguments: argparse.Namespace) -> int:
+    day = day_from_json(_read(sys.stdin, "standard input"))
+    budget: dict[str, Any] = {
+        name: getattr(arguments, name) for name in ("iterations", "seed", "seconds", "now")
+    }
+    with solver_talk_to_stderr():
+        if arguments.previous:
+            before = arguments.before and day_from_json(_file(arguments.before))
+            made = replan(
+                day, plan_from_json(_file(arguments.previous)), before=before or None, **budget
+            )
+        else:
+            made = plan(day, **budget)
+    _write(plan_to_json(day, made))
+    return 0
+
+
+def _rest(arguments: argparse.Namespace) -> int:
+    if not arguments.previous:
+        raise ProblemError("rest: --previous is missing, the plan whose rest is asked for")
+    day = day_from_json(_read(sys.stdin, "standard input"))
+    before = day_from_json(_file(arguments.before)) if arguments.before else None
+    budget = {name: getattr(arguments, name) for name in ("iterations", "seed", "seconds", "now")}
+    with solver_talk_to_stderr():
+        found = best_of_rest(
+            day, plan_from_json(_file(arguments.previous)), before=before, **budget
+        )
+    _write({"plan": plan_to_json(day, found.plan), "bound": found.bound, "proven": found.proven})
+    return 0
+
+
+def _bound(arguments: argparse.Namespace) -> int:
+    day = day_from_json(_read(sys.stdin, "standard input"))
+    with solver_talk_to_stderr():
+        found = bound(day, mip=arguments.mip, seconds=arguments.seconds)
+    if found.why_not:
+        print(found.why_not, file=sys.stderr)
+    _write({"bound": found.best, "lp": found.lp, "mip": found.mip, "proven": found.proven})
+    return 0
+
+
+def _validate(arguments: argparse.Namespace) -> int:
+    day = day_from_json(_file(arguments.problem))
+    made = plan_from_json(_file(arguments.plan))
+    locked: tuple[Assignment, ...] = ()
+    if arguments.previous:
+        locked = begun(day, plan_from_json(_file(arguments.previous)), arguments.now)
+    faults = validate(day, made, locked=locked, now=arguments.now)
+    print("\n".join(faults) if faults else "valid")
+    return FAULTY_PLAN if faults else 0
+
+
+def _capacity(arguments: argparse.Namespace) -> int:
+    day = day_from_json(_read(sys.stdin, "standard input"))
+    if not day.tasks:
+        raise ProblemError("problem: there is no bike in it to ask for more of")
+    like = day.tasks[0].bike if arguments.like is None else arguments.like
+    bike = bike_like(day, like)
+    if arguments.asked:
+        day = replace(day, tasks=tuple(task for task in day.tasks if task not in bike))
+    found = capacity(day, bike, iterations=arguments.iterations, seed=arguments.seed)
+    _write({"like": like, "at_least": found.bikes})
+    return 0
+
+
+def _staffing(arguments: argparse.Namespace) -> int:
+    day = day_from_json(_read(sys.stdin, "standard input"))
+    _write(staffing_to_json(staffing(day, most=arguments.most)))
+    return 0
+
+
+def _relief(arguments: argparse.Namespace) -> int:
+    day = day_from_json(_file(arguments.problem))
+    made = plan_from_json(_file(arguments.plan))
+    elsewhere = windows_from_json(_file(arguments.elsewhere), day) if arguments.elsewhere else {}
+    budget = {name: getattr(arguments, name) for name in ("now", "iterations", "seed")}
+    helper = helper_hours(day, made, **budget)
+    moving = moved_away(day, made, elsewhere, **budget)
+    _write(
+        {
+            "helper": helper_to_json(*helper) if helper else None,
+            "moved": moving_to_json(moving) if moving else None,
+        }
+    )
+    return 0
+
+
+def _bench(arguments: argparse.Namespace) -> int:
+    with solver_talk_to_stderr():
+        table = bench.run(
+            arguments.sizes,
+            arguments.days,
+            arguments.seconds,
+            arguments.rule_days,
+            arguments.mip_seconds,
+        )
+    print(table)
+    return 0
+
+
+def _tardiness(arguments: argparse.Namespace) -> int:
+    table, right = tardiness.run(arguments.folder)
+    print(table)
+    return 0 if right else FAULTY_PLAN
+
+
+def _file(path: str) -> Any:
+    try:
+        with Path(path).open(encoding="utf-8") as stream:
+            return _read(stream, path)
+    except OSError as error:
+        raise ProblemError(f"{path}: {error.strerror}") from None
+
+
+def _read(stream: TextIO, name: str) -> Any:
+    try:
+        return json.load(stream)
+    except ValueError as error:
+        raise ProblemError(f"{name}: not JSON: {error}") from None
+
+
+def _write(data: Any) -> None:
+    json.dump(data, sys.stdout, indent=1)
+    sys.stdout.write("\n")
+
+
+@contextmanager
+def solver_talk_to_stderr() -> Iterator[None]:
+    """Keep standard output for JSON: solvers print banners to its descriptor directly."""
+    sys.stdout.flush()
+    kept = os.dup(1)
+    os.dup2(2, 1)
+    try:
+        yield
+    finally:
+        sys.stdout.flush()
+        os.dup2(kept, 1)
+        os.close(kept)

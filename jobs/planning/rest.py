@@ -1,0 +1,164 @@
+"""The best the rest of a day can be: proven where the solver comes to an end, else how near.
+
+A replan answers at once; this is the long answer, to be offered. The relaxation guides a
+search, then the whole rest is solved as an integer problem by HiGHS, cost first and
+closeness between plans of the same cost. Without the solver a long search serves, and
+nothing is proven.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from math import ceil
+
+from .model import Assignment, Day, Plan
+from .planner import begin_again, finished
+from .relaxation import relax, solver_available
+from .roles import Manned, put_manned, solve_manned
+from .rounding import insert_near, levels_of, round_all
+from .search import Clock, Search, Wishes
+from .timetable import Timetable
+
+REST = 20000  # iterations without a solver
+GUIDED = 4000  # iterations along the relaxation's reduced costs
+ROUNDINGS = 15
+TOUCH_UP = 400  # iterations after the solver, whose people are not told apart
+LEAST_SECONDS = 0.5  # with less on the clock no solver is started
+WHOLE = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """A plan and a cost no plan of the rest can be under; None: there is no solver."""
+
+    plan: Plan
+    bound: int | None = None
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing costs less."""
+        return self.bound is not None and self.plan.cost <= self.bound
+
+    @property
+    def gap(self) -> float | None:
+        """By which part of its cost at most the plan could still be bettered."""
+        if self.bound is None or not self.plan.cost:
+            return None if self.bound is None else 0.0
+        return max(0.0, 1 - self.bound / self.plan.cost)
+
+
+def best_of_rest(
+    day: Day,
+    previous: Plan,
+    *,
+    before: Day | None = None,
+    now: int | None = None,
+    locked: Iterable[Assignment] = (),
+    iterations: int = REST,
+    seed: int = 1,
+    seconds: float | None = None,
+) -> Rest:
+    """The best plan found for what ``previous`` has not begun before ``now``.
+
+    Arguments as in ``replan``: what is locked and each person's next task stay, so does
+    what costs nothing to keep. ``iterations`` are spent only where there is no solver.
+    Never worse than ``previous`` moved along. Raises ProblemError.
+    """
+    clock = Clock(seconds)
+    table, wishes = begin_again(day, previous, before=before, now=now, locked=locked)
+    low = None
+    if solver_available():
+        low = _solved(table, wishes, seed, clock)
+        spent = GUIDED + TOUCH_UP
+    else:
+        spent = Search(table, seed, wishes).run(iterations, clock)
+    _come_back(table, wishes)
+    return Rest(finished(day, table, wishes, spent, seed, cut=clock.over()), low)
+
+
+def _solved(table: Timetable, wishes: Wishes, seed: int, clock: Clock) -> int | None:
+    """Leave the best plan found in the table; returns what no plan can cost less than."""
+    problem = table.problem
+    fixed = [(task, table.start[task]) for task in wishes.held]
+    relaxed = relax(problem, seconds=clock.left(), fixed=fixed)
+    if relaxed is None:
+        Search(table, seed, wishes).run(GUIDED, clock)
+        return None
+    guided = replace(wishes, levels=levels_of(relaxed))
+    round_all(table, guided, relaxed, ROUNDINGS, seed)
+    Search(table, seed, guided).run(GUIDED, clock)
+    low = relaxed.bound
+    near = {task: masks[0] | _here(table, task) for task, masks in guided.levels.items()}
+    for starts in (near, None):  # the promising ones first, then all of them for the proof
+        left = clock.left()
+        if table.cost <= _whole(low) or (left is not None and left < LEAST_SECONDS):
+            break
+        manned = solve_manned(table, wishes.held, seconds=left, near=starts)
+        if manned is None:
+            continue
+        if starts is None:
+            low = max(low, manned.solved.bound)
+        _settle(table, wishes, manned)
+    Search(table, seed, wishes).run(TOUCH_UP, None)
+    return max(0, _whole(low))
+
+
+def _here(table: Timetable, task: int) -> int:
+    return 1 << table.start[task] if table.start[task] >= 0 else 0
+
+
+def _whole(bound: float) -> int:
+    """Costs are whole numbers, so a bound is one as well."""
+    return ceil(bound - WHOLE)
+
+
+def _settle(table: Timetable, wishes: Wishes, manned: Manned) -> None:
+    """Give the solver's starts to people; the plan there was stays if it is better."""
+    was, cost = table.slots(), table.cost
+    table.restore([slot if task in wishes.held else (-1, ()) for task, slot in enumerate(was)])
+    columns = manned.solved.columns
+    chosen = [c for c, x in enumerate(manned.solved.x) if x > 0.5]
+    chosen = [c for c in chosen if columns.task[c] not in wishes.held]
+    chosen.sort(key=lambda c: (columns.start[c], columns.task[c]))
+    for c in chosen:
+        task, start = columns.task[c], columns.start[c]
+        _at, people = wishes.reference.get(task, (0, ()))
+        put_manned(table, task, start, manned.wanted[c], manned.roles, people)
+    for c in chosen:
+        if table.start[columns.task[c]] < 0:
+            insert_near(table, columns.task[c], columns.start[c])
+    Search(table, 0, wishes).fill()
+    if table.cost > cost:
+        table.restore(was)
+
+
+def _come_back(table: Timetable, wishes: Wishes) -> None:
+    """Undo every move that gains nothing: the people first, then the places."""
+    was = table.slots()
+    ordered = sorted((t for t, slot in enumerate(was) if slot[0] >= 0), key=lambda t: was[t][0])
+    loose = [task for task in ordered if task not in wishes.held]
+    table.restore([slot if task in wishes.held else (-1, ()) for task, slot in enumerate(was)])
+    search = Search(table, 0, wishes)
+    same = {t for t in loose if not wishes.moved(t, was[t][0], wishes.reference.get(t, (0, ()))[1])}
+    for task in (*(t for t in loose if t in same), *(t for t in loose if t not in same), *loose):
+        if table.start[task] < 0:
+            search.put_at(task, was[task][0])
+    if any(table.start[task] < 0 for task in loose):
+        table.restore(was)
+    while sum(_home(search, task) for task in loose):
+        pass  # one that went home may have made room for the next
+
+
+def _home(search: Search, task: int) -> bool:
+    """Put one task back where the plan before has it, if that costs nothing."""
+    table, slot = search.table, (search.table.start[task], search.table.crew[task])
+    following = any(table.start[t] >= 0 for t in table.problem.needed_by[task])
+    if following or not search.wishes.moved(task, *slot):
+        return False
+    cost = table.cost
+    table.remove(task)
+    if search.keep(task) and table.cost <= cost:
+        return True
+    if table.start[task] >= 0:
+        table.remove(task)
+    table.place(task, *slot)
+    return False

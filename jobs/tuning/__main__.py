@@ -1,0 +1,39 @@
+"""``python -m jobs.tuning checks`` prints the check table, ``bench`` the times."""
+
+import sys
+
+USAGE = "python -m jobs.tuning checks | bench\n"
+
+
+def main(arguments: list[str]) -> int:
+    """Runs one command; the exit code is 1 where a check fails or a call is over budget."""
+    commands = {"checks": checks, "bench": bench}
+    if len(arguments) != 1 or arguments[0] not in commands:
+        sys.stderr.write(USAGE)
+        return 2
+    return commands[arguments[0]]()
+
+
+def checks() -> int:
+    from .checks import CHECKS, run
+    from .checks.table import HEADING
+
+    outcomes = run(CHECKS)
+    failed = [outcome for outcome in outcomes if not outcome.passed]
+    sys.stdout.write("\n".join([HEADING, *(outcome.line() for outcome in outcomes), ""]))
+    sys.stdout.write(f"{len(outcomes)} checks, {len(failed)} failed\n")
+    return 1 if failed else 0
+
+
+def bench() -> int:
+    from .bench import BUDGET_S, measure, report, unit
+
+    timings = measure()
+    sys.stdout.write(report(timings, unit_s=unit()) + "\n")
+    over = [timing for timing in timings if timing.seconds > BUDGET_S]
+    sys.stdout.write(f"{len(timings)} calculators, {len(over)} over {BUDGET_S * 1e3:g} ms\n")
+    return 1 if over else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

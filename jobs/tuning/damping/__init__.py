@@ -1,0 +1,53 @@
+"""Damping: what a push test shows (:mod:`.push`) and how a damped spring moves (:mod:`.motion`)."""
+
+from .motion import (
+    MOST_ZETA,
+    Oscillator,
+    log_decrement,
+    oscillator,
+    overshoot_ratio,
+    peak_time,
+    peaks,
+    remaining,
+    return_time,
+    trace,
+    zeta_from_decrement,
+)
+from .push import (
+    SLOW_AFTER_S,
+    Damping,
+    Peaks,
+    PushClass,
+    classify,
+    from_heights,
+    from_overshoot,
+    from_return_time,
+    from_swings,
+    stopwatch,
+    swing_boundary,
+)
+
+__all__ = [
+    "MOST_ZETA",
+    "SLOW_AFTER_S",
+    "Damping",
+    "Oscillator",
+    "Peaks",
+    "PushClass",
+    "classify",
+    "from_heights",
+    "from_overshoot",
+    "from_return_time",
+    "from_swings",
+    "log_decrement",
+    "oscillator",
+    "overshoot_ratio",
+    "peak_time",
+    "peaks",
+    "remaining",
+    "return_time",
+    "stopwatch",
+    "swing_boundary",
+    "trace",
+    "zeta_from_decrement",
+]

@@ -1,0 +1,164 @@
+"""Did it help? How often an expectation came true, and how little a few times prove.
+
+Sources: Newcombe, Statistics in Medicine 17 (1998) and Wilson, JASA 22 (1927) for the score
+interval; Brown, Cai and DasGupta, Statistical Science 16 (2001) for Jeffreys' interval.
+"""
+
+import math
+from collections.abc import Hashable, Iterable
+from dataclasses import dataclass, field
+from operator import attrgetter
+
+from .distributions import beta_quantile, normal_quantile
+from .refusal import Refused
+from .terms import Verdict
+from .words import _
+
+CONFIDENCE = 0.95
+MOST_WITHOUT_EVIDENCE = 3
+
+
+@dataclass(frozen=True)
+class Proportion:
+    """k seen of n judged, and the two ends of a 95 % interval."""
+
+    k: int
+    n: int
+    low: float
+    high: float
+
+
+def wilson(*, k: int, n: int, confidence: float = CONFIDENCE) -> Proportion:
+    """Wilson's score interval for ``k`` of ``n``, n 1 or more.
+
+    >>> seen = wilson(k=81, n=263)
+    >>> round(seen.low, 4), round(seen.high, 4)
+    (0.2553, 0.3662)
+    """
+    _check(k, n)
+    z = normal_quantile(probability=0.5 + confidence / 2)
+    centre = (k + z * z / 2) / (n + z * z)
+    half = z / (n + z * z) * math.sqrt(k * (n - k) / n + z * z / 4)
+    low = 0.0 if k == 0 else max(0.0, centre - half)
+    return Proportion(k, n, low, 1.0 if k == n else min(1.0, centre + half))
+
+
+def jeffreys(*, k: int, n: int, confidence: float = CONFIDENCE) -> Proportion:
+    """Jeffreys' interval, Beta(k + 1/2, n - k + 1/2); lower end 0 at k = 0, upper 1 at k = n.
+
+    >>> seen = jeffreys(k=0, n=20)
+    >>> seen.low, round(seen.high, 4)
+    (0.0, 0.1166)
+    """
+    _check(k, n)
+    tail = (1 - confidence) / 2
+    a, b = k + 0.5, n - k + 0.5
+    low = 0.0 if k == 0 else beta_quantile(probability=tail, a=a, b=b)
+    high = 1.0 if k == n else beta_quantile(probability=1 - tail, a=a, b=b)
+    return Proportion(k, n, low, high)
+
+
+def _check(k: int, n: int) -> None:
+    if n < 1 or not 0 <= k <= n:
+        raise Refused(_("{k} of {n} is no count of something seen.", k=k, n=n))
+
+
+@dataclass(frozen=True)
+class Judged:
+    """One judged expectation: what was found, what was moved, what was seen.
+
+    ``functions``: every change of mind on that end in that turnaround, each credited to its
+    first-named function (a pair of legs or a linked change is one). ``also_changed``: tyre,
+    wet or dry, rider, track, by name. ``order`` tells which judgement came last.
+    """
+
+    finding: str
+    end: str
+    functions: tuple[str, ...]
+    direction: str
+    verdict: Verdict
+    bike: Hashable
+    day: Hashable
+    order: int = 0
+    withdrawn: bool = False
+    also_changed: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> tuple[str, str, str, str]:
+        return self.finding, self.functions[0], self.end, self.direction
+
+    @property
+    def confounded(self) -> bool:
+        return len(self.functions) > 1 or bool(self.also_changed)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What all judged changes of one kind say together."""
+
+    finding: str
+    function: str
+    end: str
+    direction: str
+    seen: int
+    partly: int
+    not_seen: int
+    not_tested: int
+    confounded: int
+    score: Proportion | None = field(default=None)
+    bayes: Proportion | None = field(default=None)
+
+    @property
+    def judged(self) -> int:
+        return self.seen + self.partly + self.not_seen
+
+    @property
+    def says(self) -> str:
+        if self.judged <= MOST_WITHOUT_EVIDENCE:
+            return _("no evidence yet")
+        return _("seen {seen} of {judged} times", seen=self.seen, judged=self.judged)
+
+
+def tally(judgements: Iterable[Judged]) -> tuple[Evidence, ...]:
+    """Counts per finding, function, end and direction, in that order.
+
+    Withdrawn ones never count; of several per bike, day and kind the last judged counts;
+    confounded ones are listed with weight 0; "not tested" is shown, outside n; "partly" is
+    in n and not in k. Three or fewer judged: "no evidence yet", and no interval.
+
+    >>> rows = [Judged("T1", "rear", ("rebound",), "softer", Verdict.SEEN, bike, 1)
+    ...         for bike in range(5)]
+    >>> found, = tally(rows)
+    >>> str(found.says), round(found.score.low, 3)
+    ('seen 5 of 5 times', 0.566)
+    """
+    kept: dict[tuple[Hashable, ...], Judged] = {}
+    for row in sorted(judgements, key=attrgetter("order")):
+        if not row.withdrawn and row.functions:
+            kept[(*row.key, row.bike, row.day)] = row
+    groups: dict[tuple[str, str, str, str], list[Judged]] = {}
+    for row in kept.values():
+        groups.setdefault(row.key, []).append(row)
+    return tuple(_evidence(key, groups[key]) for key in sorted(groups))
+
+
+def _evidence(key: tuple[str, str, str, str], rows: list[Judged]) -> Evidence:
+    alone = [row.verdict for row in rows if not row.confounded]
+    counts = {verdict: alone.count(verdict) for verdict in Verdict}
+    seen = counts[Verdict.SEEN]
+    n = len(alone) - counts[Verdict.NOT_TESTED]
+    enough = n > MOST_WITHOUT_EVIDENCE
+    finding, function, end, direction = key
+    return Evidence(
+        finding=finding,
+        function=function,
+        end=end,
+        direction=direction,
+        seen=seen,
+        partly=counts[Verdict.PARTLY],
+        not_seen=counts[Verdict.NOT_SEEN],
+        not_tested=counts[Verdict.NOT_TESTED],
+        confounded=len(rows) - len(alone),
+        score=wilson(k=seen, n=n) if enough else None,
+        bayes=jeffreys(k=seen, n=n) if enough else None,
+    )

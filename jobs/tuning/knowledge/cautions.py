@@ -1,0 +1,34 @@
+"""The caution that belongs to each kind of change, shown where the change is offered.
+
+Common practice; torque figures, spring compressors and gas charge are the maker's manual
+and licensed practice, never ours.
+"""
+
+from collections.abc import Mapping
+
+from ..terms import AdjusterFunction as F
+from ..words import _
+
+NEVER_FORCE = _("Never force an end. Close gently first, then count out.")
+HOT_PARTS = _("Exhaust, discs, tyres and warmers are hot.")
+TWO_PEOPLE = _("Level ground, a second person for a front lift: a stand can let the bike fall.")
+TORQUE = _("Clamp torque and order by the maker's manual.")
+CLEARANCE = _("Check wheel against radiator and mudguard at full travel before it goes out.")
+REBOUND_AGAIN = _("Preload moves rebound too: push again, hot, after the next outing.")
+TYRE_MAKER = _("The tyre maker's range stands.")
+BUILD_PACE = _("Build pace over the first laps.")
+
+CAUTIONS: Mapping[F, tuple[str, ...]] = {
+    F.REBOUND: (NEVER_FORCE,),
+    F.COMPRESSION: (NEVER_FORCE,),
+    F.COMPRESSION_HIGH: (NEVER_FORCE,),
+    F.PRELOAD: (NEVER_FORCE, REBOUND_AGAIN, HOT_PARTS),
+    F.TYRE_PRESSURE: (TYRE_MAKER, HOT_PARTS),
+    F.TUBE_HEIGHT: (TWO_PEOPLE, TORQUE, CLEARANCE),
+    F.SHOCK_LENGTH: (TWO_PEOPLE, TORQUE, CLEARANCE),
+}
+
+
+def cautions_of(function: F | None) -> tuple[str, ...]:
+    """What to mind with a change of one function; every change ends with "build pace"."""
+    return (*CAUTIONS.get(function, ()), BUILD_PACE) if function else (BUILD_PACE,)

@@ -1,0 +1,82 @@
+"""How bad input is answered: in words, with what was given and what is accepted."""
+
+import math
+
+from .words import Words, _
+
+
+class Refused(ValueError):
+    """The input cannot give a number worth having; ``words`` says why."""
+
+    def __init__(self, words: str) -> None:
+        super().__init__(words)
+        self.words = words
+
+
+class AskAgain(Refused):
+    """Possible, but so unusual that the person is asked once more before it counts."""
+
+
+def number(value: float | None, what: str) -> float:
+    """``value`` as a float; refuses what is missing or not a finite number.
+
+    >>> number(3, "rate")
+    3.0
+    """
+    if value is None or isinstance(value, (str, bool)):
+        raise Refused(_("{what}: no number was given.", what=what))
+    if not math.isfinite(value):
+        raise Refused(_("{what}: {given} is not a number.", what=what, given=str(value)))
+    return float(value)
+
+
+def within(
+    value: float | None,
+    low: float,
+    high: float,
+    *,
+    what: str,
+    unit: str = "",
+    hint: str = "",
+) -> float:
+    """``value`` if it lies in ``low``..``high``; else Refused, with ``hint`` as the guess why.
+
+    >>> within(24, 15, 45, what="rake", unit="deg")
+    24.0
+    """
+    given = number(value, what)
+    if low <= given <= high:
+        return given
+    raise Refused(_outside(given, low, high, what=what, unit=unit, hint=hint))
+
+
+def positive(value: float | None, what: str, unit: str = "") -> float:
+    """``value`` if it is above zero.
+
+    >>> positive(2, "mass", "kg")
+    2.0
+    """
+    given = number(value, what)
+    if given > 0:
+        return given
+    raise Refused(
+        _(
+            "{what}: {given:g} {unit} was given, it must be above zero.",
+            what=what,
+            given=given,
+            unit=unit,
+        )
+    )
+
+
+def _outside(given: float, low: float, high: float, *, what: str, unit: str, hint: str) -> Words:
+    values = {"what": what, "given": given, "low": low, "high": high, "unit": unit}
+    if hint:
+        return _(
+            "{what}: {given:g} {unit} was given, accepted is {low:g} to {high:g} {unit}. {hint}",
+            hint=hint,
+            **values,
+        )
+    return _(
+        "{what}: {given:g} {unit} was given, accepted is {low:g} to {high:g} {unit}.", **values
+    )
