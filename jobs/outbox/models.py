@@ -1,0 +1,55 @@
+"""Work that may wait: a row written in the transaction that asked for it."""
+
+import uuid
+
+from django.db import models
+from django.db.models.functions import Now
+
+
+class Job(models.Model):
+    """One piece of deferred work. Whoever holds the lease is doing it; a dead one's runs out."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    handler = models.CharField(max_length=60)
+    payload = models.JSONField(default=dict)
+    # The same key is the same work: asked for twice, done once.
+    key = models.CharField(max_length=120, unique=True, null=True, blank=True)
+    created_at = models.DateTimeField(db_default=Now())
+    due_at = models.DateTimeField(db_default=Now())
+    attempts = models.PositiveSmallIntegerField(default=0)
+    lease = models.UUIDField(null=True, blank=True)
+    leased_until = models.DateTimeField(null=True, blank=True)
+    done_at = models.DateTimeField(null=True, blank=True)
+    given_up_at = models.DateTimeField(null=True, blank=True)
+    error = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["created_at"]
+        indexes = [
+            models.Index(
+                fields=["due_at"],
+                condition=models.Q(done_at__isnull=True, given_up_at__isnull=True),
+                name="outbox_waiting",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.handler} {self.id}"
+
+
+class Mail(models.Model):
+    """One mail, kept whether or not it leaves the house; ``sent_at`` is set exactly once."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    to = models.EmailField()
+    subject = models.CharField(max_length=200)
+    text = models.TextField()
+    html = models.TextField(blank=True)
+    created_at = models.DateTimeField(db_default=Now())
+    sent_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-created_at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.to}: {self.subject}"

@@ -1,0 +1,23 @@
+import uuid
+
+from django.db.models import QuerySet
+
+from .models import Job, Mail
+
+
+def mails_recent(*, limit: int = 100) -> QuerySet[Mail]:
+    """The newest mails first, those still waiting included."""
+    return Mail.objects.order_by("-created_at", "pk")[:limit]
+
+
+def jobs_waiting() -> QuerySet[Job]:
+    return Job.objects.filter(done_at__isnull=True, given_up_at__isnull=True)
+
+
+def jobs_given_up() -> QuerySet[Job]:
+    """What a person has to look at: it failed every time it was tried."""
+    return Job.objects.filter(done_at__isnull=True, given_up_at__isnull=False)
+
+
+def mail_get(*, mail_id: uuid.UUID) -> Mail:
+    return Mail.objects.get(pk=mail_id)

@@ -1,0 +1,154 @@
+"""Tablets the business knows, and the people who use them by name and PIN.
+
+A tuner prepares a device and reads its code out; whoever types the code on the tablet in
+time makes it that device. From then on the tablet proves itself by a secret it keeps in
+a cookie. A person who gave name and PIN there gets a pass: proof, for that device and
+for one day, of who did an act, also when the act is sent long after.
+"""
+
+import hashlib
+import hmac
+import secrets
+import uuid
+from datetime import UTC, datetime, timedelta
+
+from django.conf import settings
+from django.contrib.auth.hashers import check_password, make_password
+from django.core import signing
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import QuerySet
+from django.utils.crypto import salted_hmac
+from django.utils.translation import gettext as _
+
+from . import throttle
+from .enums import CREW
+from .models import Device, User
+
+CODE_DIGITS = 6
+CODE_LASTS = timedelta(minutes=15)
+PASS_LASTS = timedelta(hours=20)
+SALT = "people.devices.pass"
+PIN_DIGITS = range(4, 9)
+EASY_PINS = frozenset("0123456789"[i:j] for i in range(10) for j in range(i + 4, 11))
+
+
+def device_prepare(*, name: str, by: User) -> tuple[Device, str]:
+    """A device waiting for its tablet, and the code to type there within 15 minutes."""
+    code = f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}"
+    device = Device.objects.create(
+        name=name,
+        enrolled_by=by,
+        code_hash=_code_hash(code),
+        code_until=datetime.now(UTC) + CODE_LASTS,
+    )
+    return device, code
+
+
+@transaction.atomic
+def device_enrol(*, code: str, where_from: str) -> tuple[Device, str]:
+    """The device of that code, and the secret its tablet is to keep. A code works once.
+
+    Raises ValidationError in words; after too many wrong codes from one place it waits.
+    """
+    throttle.check("code", where_from)
+    device = (
+        Device.objects.select_for_update(no_key=True)
+        .filter(code_hash=_code_hash(code), code_until__gt=datetime.now(UTC), shut_out_at=None)
+        .first()
+    )
+    if device is None:
+        throttle.failed("code", where_from)
+        raise ValidationError(_("This code is wrong, used, or older than 15 minutes."))
+    secret = secrets.token_urlsafe(32)
+    device.secret_hash = _secret_hash(secret)
+    device.code_hash, device.code_until = "", None
+    device.last_seen_at = datetime.now(UTC)
+    device.save(update_fields=["secret_hash", "code_hash", "code_until", "last_seen_at"])
+    return device, secret
+
+
+def device_of(*, cookie: str) -> Device | None:
+    """The device whose cookie this is, a shut-out one too: the caller tells it so."""
+    device_id, _dot, secret = cookie.partition(".")
+    try:
+        device = Device.objects.filter(pk=uuid.UUID(device_id)).first()
+    except ValueError:
+        return None
+    if device and hmac.compare_digest(device.secret_hash, _secret_hash(secret)):
+        return device
+    return None
+
+
+def device_seen(*, device: Device) -> None:
+    """Note that the tablet was in touch; once a minute is enough."""
+    now = datetime.now(UTC)
+    if device.last_seen_at is None or now - device.last_seen_at > timedelta(minutes=1):
+        Device.objects.filter(pk=device.pk).update(last_seen_at=now)
+
+
+def pin_set(*, user: User, pin: str) -> None:
+    """Set the PIN a person signs in with on a tablet. Raises ValidationError in words."""
+    if not (pin.isascii() and pin.isdecimal() and len(pin) in PIN_DIGITS):
+        raise ValidationError(_("A PIN has 4 to 8 digits."))
+    if pin in EASY_PINS or pin[::-1] in EASY_PINS or len(set(pin)) == 1:
+        raise ValidationError(_("This PIN is too easy to guess."))
+    user.pin_hash = make_password(pin)
+    user.save(update_fields=["pin_hash"])
+
+
+def pin_check(*, user: User, pin: str, device: Device) -> None:
+    """Raises ValidationError in words unless this is the PIN of an active crew member.
+
+    Wrong ones count for the person and for the device; after five it waits.
+    """
+    marks = (str(user.pk), str(device.pk))
+    for mark in marks:
+        throttle.check("pin", mark)
+    known = user.is_active and user.role in CREW and bool(user.pin_hash)
+    if not (known and check_password(pin, user.pin_hash)):
+        for mark in marks:
+            throttle.failed("pin", mark)
+        raise ValidationError(_("That PIN is not right."))
+    for mark in marks:
+        throttle.passed("pin", mark)
+
+
+def pass_make(*, user: User, device: Device) -> str:
+    """Proof that this person signed in on this device: for acts sent later."""
+    return signing.dumps([user.pk, str(device.pk), _pin_mark(user)], salt=SALT)
+
+
+def pass_user(*, token: str, device: Device) -> User | None:
+    """Whose pass it is. None: run out, of another device, or the PIN was changed since."""
+    try:
+        user_id, device_id, mark = signing.loads(token, salt=SALT, max_age=PASS_LASTS)
+    except (signing.BadSignature, ValueError):
+        return None
+    user = User.objects.filter(pk=user_id, is_active=True).first()
+    if user is None or device_id != str(device.pk) or mark != _pin_mark(user):
+        return None
+    return user
+
+
+def _pin_mark(user: User) -> str:
+    return salted_hmac(SALT, user.pin_hash).hexdigest()[:12]
+
+
+def _secret_hash(secret: str) -> str:
+    """A long random secret needs no slow hash."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def _code_hash(code: str) -> str:
+    """Keyed, or a stolen table could be tried through all million codes."""
+    return hmac.new(settings.SECRET_KEY.encode(), code.strip().encode(), "sha256").hexdigest()
+
+
+def crew() -> QuerySet[User]:
+    """Everybody who may work on a tablet, by name."""
+    return User.objects.filter(is_active=True, role__in=CREW).order_by("first_name", "username")
+
+
+def crew_with_pin() -> QuerySet[User]:
+    return crew().exclude(pin_hash="")
