@@ -1,0 +1,57 @@
+"""Bikes as the office writes them, made with what their model sheet knows."""
+
+from typing import Any
+
+from django.db.models import Q
+
+from jobs.people.models import Customer
+
+from .models import Bike, ModelSheet
+from .services import bike_set_up
+
+
+def bike_register(
+    *,
+    owner: Customer,
+    make: str,
+    model: str,
+    year: int | None = None,
+    colour: str = "",
+    frame_last4: str = "",
+) -> Bike:
+    """A new bike. Where the business has a sheet of its make and model, it is copied on."""
+    sheet = sheet_for(make=make, model=model, year=year)
+    bike = Bike.objects.create(
+        owner=owner,
+        make=make,
+        model=model,
+        year=year,
+        colour=colour,
+        frame_last4=frame_last4,
+    )
+    if sheet is not None:
+        bike_set_up(bike=bike, sheet=sheet)
+    return bike
+
+
+def bike_update(*, bike: Bike, changes: dict[str, Any]) -> None:
+    """Set the named fields of a bike, and no others."""
+    for name, value in changes.items():
+        setattr(bike, name, value)
+    bike.save(update_fields=list(changes))
+
+
+def bike_pass_on(*, bike: Bike, owner: Customer) -> None:
+    """The bike was sold: its book stays with it, and its new owner sees it from now on."""
+    bike.owner = owner
+    bike.save(update_fields=["owner"])
+
+
+def sheet_for(*, make: str, model: str, year: int | None) -> ModelSheet | None:
+    """The sheet of that make and model: of that very year, else of any year."""
+    return (
+        ModelSheet.objects.filter(make__iexact=make, model__iexact=model)
+        .filter(Q(year=0) | Q(year=year or 0))
+        .order_by("-year")
+        .first()
+    )

@@ -1,0 +1,194 @@
+"""Where every adjuster stands, and where it stood when the bike arrived."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import OuterRef, Q, QuerySet, Subquery
+
+from jobs.garage import words
+from jobs.garage.enums import Function
+from jobs.garage.models import Adjuster, Bike
+from jobs.trackday.models import Entry
+
+from ..enums import RowKind, RowState, SetupKind
+from ..models import Adjustment, KeptSetup
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One adjuster: the row it stands at, and where it stood at arrival."""
+
+    adjuster: Adjuster
+    row: Adjustment | None
+    arrived: Decimal | None
+
+    @property
+    def position(self) -> Decimal | None:
+        return self.row.to_position if self.row else None
+
+    @property
+    def moved(self) -> bool:
+        return self.arrived is not None and self.position != self.arrived
+
+    @property
+    def is_pressure(self) -> bool:
+        return self.adjuster.function == Function.TYRE_PRESSURE
+
+    @property
+    def name(self) -> str:
+        return words.function_name(self.adjuster)
+
+    @property
+    def full_name(self) -> str:
+        return words.adjuster_name(self.adjuster)
+
+    @property
+    def now_words(self) -> str:
+        return words.position_short(self.adjuster, self.position)
+
+    @property
+    def arrived_words(self) -> str:
+        return words.position_short(self.adjuster, self.arrived)
+
+    @property
+    def since_arrived(self) -> str:
+        return words.difference(self.adjuster, self.arrived, self.position)
+
+    @property
+    def past_range(self) -> bool:
+        """It stands past the range counted since: said loudly, never silently."""
+        a = self.adjuster
+        return self.position is not None and not a.lowest <= self.position <= a.highest
+
+    @property
+    def unsure(self) -> bool:
+        """Counted twice, and the counts more than one step apart."""
+        row = self.row
+        if row is None or row.second_count is None:
+            return False
+        return abs(row.second_count - row.to_position) > self.adjuster.step
+
+
+def standings_of_bike(bike: Bike) -> list[Standing]:
+    """Where every adjuster of the bike stands; nothing is known of an arrival. Two queries."""
+    return _standings(bike.pk, None)
+
+
+def standings_of_entry(entry: Entry) -> list[Standing]:
+    """Where every adjuster stands, with what it stood at when the bike arrived. Two queries."""
+    return _standings(entry.bike_id, entry)
+
+
+def arrived_positions(entry: Entry) -> dict[int, Decimal]:
+    """What the bike arrived with, by adjuster id: the kept setup that is taken by itself."""
+    return {s.adjuster.pk: s.arrived for s in standings_of_entry(entry) if s.arrived is not None}
+
+
+def _standings(bike_id: int, entry: Entry | None) -> list[Standing]:
+    adjusters = list(
+        Adjuster.objects.filter(bike=bike_id).annotate(
+            last_row=_one_row("-seq"),
+            first_row=_one_row("seq", entry=entry) if entry else _one_row("-seq"),
+        )
+    )
+    ids = {pk for a in adjusters for pk in (a.last_row, a.first_row) if pk}
+    rows = Adjustment.objects.filter(pk__in=ids).select_related("by")
+    by_id = {row.pk: row for row in rows}
+    return [
+        Standing(
+            adjuster,
+            by_id.get(adjuster.last_row),
+            _arrived(by_id.get(adjuster.first_row), by_id.get(adjuster.last_row))
+            if entry
+            else None,
+        )
+        for adjuster in adjusters
+    ]
+
+
+def _one_row(order: str, **narrowed: Any) -> Subquery:
+    """The id of an adjuster's first or last placed row: one step into an index."""
+    rows = Adjustment.objects.filter(
+        adjuster=OuterRef("pk"), state=RowState.PLACED, **narrowed
+    ).order_by(order)
+    return Subquery(rows.values("pk")[:1])
+
+
+def _arrived(first: Adjustment | None, last: Adjustment | None) -> Decimal | None:
+    """Where it stood before the day's first change; untouched, it stood where it stands."""
+    if first is None:
+        return last.to_position if last else None
+    return first.from_position if first.kind == RowKind.CHANGE else first.to_position
+
+
+def last_time_at_venue(entry: Entry) -> tuple[Entry, dict[int, Decimal]] | None:
+    """The bike's last entry at this venue before this one, and what it ended the day at."""
+    earlier = _earlier(entry).filter(trackday__venue=entry.trackday.venue_id).first()
+    return (earlier, _ended_at(earlier)) if earlier else None
+
+
+def entry_before_on_bike(entry: Entry) -> Entry | None:
+    """The bike's entry before this one, wherever that was."""
+    return _earlier(entry).first()
+
+
+@dataclass(frozen=True)
+class SetupBefore:
+    """What a bike last stood at on an earlier day: kept under a name, else as it left."""
+
+    at: datetime
+    entry: Entry | None
+    positions: dict[int, Decimal]
+    kept: KeptSetup | None = None
+
+
+def setup_before(entry: Entry) -> SetupBefore | None:
+    """The last setup kept before this day, else what the bike left its last day with.
+
+    The days on which nothing was counted or changed do not count. At most five queries.
+    """
+    since = entry.trackday.date
+    kept = (
+        KeptSetup.objects.filter(bike=entry.bike_id, withdrawn_at=None)
+        .exclude(kind=SetupKind.ARRIVED)
+        .filter(Q(entry=None) | Q(entry__trackday__date__lt=since))
+        .select_related("entry__trackday__venue", "entry__rider")
+        .prefetch_related("positions")
+        .order_by("-accepted_at")
+        .first()
+    )
+    if kept is not None:
+        positions = {one.adjuster_id: one.position for one in kept.positions.all()}
+        return SetupBefore(kept.done_at, kept.entry, positions, kept)
+    last = (
+        Adjustment.objects.filter(
+            adjuster__bike=entry.bike_id, state=RowState.PLACED, entry__trackday__date__lt=since
+        )
+        .select_related("entry__trackday__venue", "entry__rider")
+        .order_by("-entry__trackday__date", "-accepted_at")
+        .first()
+    )
+    if last is None or last.entry is None:
+        return None
+    return SetupBefore(last.done_at, last.entry, _ended_at(last.entry))
+
+
+def _earlier(entry: Entry) -> QuerySet[Entry]:
+    return (
+        Entry.objects.filter(bike=entry.bike_id, trackday__date__lt=entry.trackday.date)
+        .select_related("trackday__venue", "group")
+        .order_by("-trackday__date")
+    )
+
+
+def _ended_at(entry: Entry) -> dict[int, Decimal]:
+    adjusters = Adjuster.objects.filter(bike=entry.bike_id).annotate(
+        ended=Subquery(
+            Adjustment.objects.filter(adjuster=OuterRef("pk"), state=RowState.PLACED, entry=entry)
+            .order_by("-seq")
+            .values("to_position")[:1]
+        )
+    )
+    return {a.pk: a.ended for a in adjusters if a.ended is not None}

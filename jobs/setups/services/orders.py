@@ -1,0 +1,61 @@
+"""A change to be done, written by a tuner. Helpers change only by order."""
+
+import uuid
+from decimal import Decimal
+
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from jobs.garage.models import Adjuster
+
+from .. import ledger, limits
+from ..made import Made
+from ..models import Finding, Order
+
+
+@transaction.atomic
+def order_write(
+    *,
+    made: Made,
+    adjuster: Adjuster,
+    to_position: Decimal,
+    reason: str = "",
+    step_reason: str = "",
+    second_reason: str = "",
+    tyre_state: str = "",
+    expectation: str = "",
+    condition: str = "",
+    finding: Finding | None = None,
+    linked: uuid.UUID | None = None,
+) -> Order:
+    """Order one adjuster from where it stands to ``to_position``.
+
+    ``expectation``, ``condition`` and ``finding`` go with it: whoever carries it out writes
+    the change as if the tuner had made it himself.
+    """
+    if not made.by.is_tuner:
+        raise PermissionDenied(_("Only a tuner orders a change."))
+    adjuster = ledger.adjuster_lock(adjuster)
+    last = ledger.last_placed(adjuster)
+    if last is None:
+        raise ValidationError(_("This adjuster has not been counted yet: count it first."))
+    if last.to_position == to_position:
+        raise ValidationError(_("It stands there already."))
+    limits.check_usable(adjuster)
+    limits.check_on_step(adjuster, to_position)
+    limits.check_in_range(adjuster, to_position)
+    limits.check_small_step(adjuster, last.to_position, to_position, step_reason)
+    return Order.objects.create(
+        **made.fields(),
+        adjuster=adjuster,
+        from_position=last.to_position,
+        to_position=to_position,
+        reason=reason or step_reason,
+        second_reason=second_reason,
+        tyre_state=tyre_state,
+        expectation=expectation.strip(),
+        condition=condition.strip(),
+        finding=finding,
+        linked=linked,
+    )

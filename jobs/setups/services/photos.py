@@ -1,0 +1,37 @@
+"""Photos of a bike; the picture itself was stored, re-encoded, by files."""
+
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+
+from jobs.files.models import Photo
+from jobs.garage.models import Bike
+
+from ..enums import Subject
+from ..made import Made
+from ..models import BikePhoto, Finding
+
+
+def photo_write(
+    *,
+    made: Made,
+    bike: Bike,
+    photo: Photo,
+    subject: str,
+    end: str = "",
+    place: str = "",
+    words: str = "",
+    finding: Finding | None = None,
+) -> BikePhoto:
+    """Write what a photo shows. A tyre's photo says which end it is."""
+    if subject == Subject.TYRE and not end:
+        raise ValidationError(_("Say which tyre it is: front or rear."))
+    return BikePhoto.objects.create(
+        **made.fields(),
+        bike=bike,
+        photo=photo,
+        subject=subject,
+        end=end,
+        place=place.strip(),
+        words=words.strip(),
+        finding=finding,
+    )
