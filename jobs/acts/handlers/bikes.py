@@ -1,0 +1,187 @@
+"""Where a bike is, who rides it, in which group; and those who had not booked."""
+
+from typing import Any
+
+from django.utils.translation import gettext as _
+from rest_framework import serializers
+
+from jobs.people.enums import CREW
+from jobs.people.models import Rider
+from jobs.trackday.enums import Move
+from jobs.trackday.models import BikeMove, Entry, GroupChange, RiderChange, ServicePackage
+from jobs.trackday.services import (
+    entry_group_change,
+    entry_group_change_withdraw,
+    entry_rider_change,
+    entry_rider_change_withdraw,
+    entry_walk_up,
+    move_record,
+    move_withdraw,
+)
+from jobs.worklist.models import Hold
+from jobs.worklist.services import day_checklists_keep
+
+from ..fields import EntryField, GroupField, SessionField, TrackdayField, on_day
+from ..models import Act
+from ..registry import Answer, Context, act
+from ..withdrawing import withdraws_acts
+
+
+class MovePayload(serializers.Serializer):
+    entry = EntryField()
+    session = SessionField(required=False, allow_null=True, default=None)
+
+
+class WalkUpPayload(serializers.Serializer):
+    trackday = TrackdayField()
+    group = GroupField()
+    name = serializers.CharField(max_length=120)
+    number = serializers.CharField(max_length=8, allow_blank=True, default="")
+    phone = serializers.CharField(max_length=40, allow_blank=True, default="")
+    bike = serializers.CharField(max_length=120, allow_blank=True, default="")
+    package = serializers.PrimaryKeyRelatedField(
+        queryset=ServicePackage.objects.all(), allow_null=True, required=False, default=None
+    )
+
+
+class GroupSwapPayload(serializers.Serializer):
+    entry = EntryField()
+    group = GroupField()
+
+
+class RiderPayload(serializers.Serializer):
+    entry = EntryField()
+    rider = serializers.PrimaryKeyRelatedField(
+        queryset=Rider.objects.all(), allow_null=True, required=False, default=None
+    )
+    name = serializers.CharField(max_length=120, allow_blank=True, default="")
+    phone = serializers.CharField(max_length=40, allow_blank=True, default="")
+
+
+def _move(context: Context, data: dict[str, Any], move: Move) -> BikeMove:
+    entry: Entry = data["entry"]
+    on_day(context, entry.trackday_id)
+    day_checklists_keep(trackday=entry.trackday)
+    return move_record(
+        move_id=context.act_id,
+        entry=entry,
+        move=move,
+        session=data["session"],
+        by=context.by,
+        at=context.done_at,
+    )
+
+
+@act("arrived", payload=MovePayload, roles=CREW)
+def arrived(context: Context, data: dict[str, Any]) -> Answer:
+    _move(context, data, Move.ARRIVED)
+    return Answer(_("%(bike)s is here.") % {"bike": data["entry"]})
+
+
+@act("bike in", payload=MovePayload, roles=CREW)
+def bike_in(context: Context, data: dict[str, Any]) -> Answer:
+    _move(context, data, Move.BIKE_IN)
+    return Answer(_("%(bike)s is in: the hot reads count from now.") % {"bike": data["entry"]})
+
+
+@act("bike out", payload=MovePayload, roles=CREW)
+def bike_out(context: Context, data: dict[str, Any]) -> Answer:
+    """Out is recorded even of a held bike: it is the truth. The hold stays."""
+    _move(context, data, Move.BIKE_OUT)
+    entry: Entry = data["entry"]
+    holds = Hold.objects.filter(bike=entry.bike_id, released_at=None)
+    words = [hold.words for hold in holds]
+    if words:
+        return Answer(
+            _("%(bike)s is out though it is held: %(why)s. Tell the tuner; the hold stays.")
+            % {"bike": entry, "why": "; ".join(words)}
+        )
+    return Answer(_("%(bike)s is out.") % {"bike": entry})
+
+
+@act("did not go out", payload=MovePayload, roles=CREW)
+def did_not_go_out(context: Context, data: dict[str, Any]) -> Answer:
+    row = _move(context, data, Move.DID_NOT_GO_OUT)
+    return Answer(
+        _("%(bike)s did not go out in %(session)s.")
+        % {"bike": data["entry"], "session": row.session}
+    )
+
+
+@act("gone home", payload=MovePayload, roles=CREW)
+def gone_home(context: Context, data: dict[str, Any]) -> Answer:
+    _move(context, data, Move.GONE_HOME)
+    return Answer(_("%(bike)s has gone home.") % {"bike": data["entry"]})
+
+
+@withdraws_acts("arrived", "bike in", "bike out", "did not go out", "gone home")
+def move_take_back(context: Context, earlier: Act) -> str:
+    move_withdraw(move=BikeMove.objects.get(pk=earlier.pk), at=context.done_at)
+    return _("It is taken back; the bike is where the timetable has it.")
+
+
+@act("walk-up", payload=WalkUpPayload, roles=CREW)
+def walk_up(context: Context, data: dict[str, Any]) -> Answer:
+    on_day(context, data["trackday"].pk)
+    entry = entry_walk_up(at=context.done_at, **data)
+    move_record(
+        move_id=context.further_id("arrived"),
+        entry=entry,
+        move=Move.ARRIVED,
+        by=context.by,
+        at=context.done_at,
+    )
+    text = _("%(name)s is entered in group %(group)s.")
+    if entry.late:
+        text = _("%(name)s is entered in group %(group)s, late: safety, pressures, count only.")
+    return Answer(text % {"name": entry.rider.name, "group": entry.group}, data={"entry": entry.pk})
+
+
+@act("group swap", payload=GroupSwapPayload, roles=CREW)
+def group_swap(context: Context, data: dict[str, Any]) -> Answer:
+    entry: Entry = data["entry"]
+    on_day(context, entry.trackday_id)
+    change = entry_group_change(
+        change_id=context.act_id,
+        entry=entry,
+        to=data["group"],
+        by=context.by,
+        at=context.done_at,
+    )
+    return Answer(
+        _("%(bike)s goes from group %(old)s to group %(new)s; its times have moved.")
+        % {"bike": entry, "old": change.from_group, "new": change.to_group}
+    )
+
+
+@withdraws_acts("group swap")
+def group_swap_take_back(context: Context, earlier: Act) -> str:
+    change = GroupChange.objects.select_related("entry", "from_group").get(pk=earlier.pk)
+    entry_group_change_withdraw(change=change, at=context.done_at)
+    return _("Back in group %(group)s.") % {"group": change.from_group}
+
+
+@act("rider on bike", payload=RiderPayload, roles=CREW)
+def rider_on_bike(context: Context, data: dict[str, Any]) -> Answer:
+    entry: Entry = data["entry"]
+    on_day(context, entry.trackday_id)
+    change = entry_rider_change(
+        change_id=context.act_id,
+        entry=entry,
+        to=data["rider"],
+        name=data["name"],
+        phone=data["phone"],
+        by=context.by,
+        at=context.done_at,
+    )
+    return Answer(
+        _("%(new)s rides %(bike)s from now on, not %(old)s.")
+        % {"new": change.to_rider, "bike": entry, "old": change.from_rider}
+    )
+
+
+@withdraws_acts("rider on bike")
+def rider_take_back(context: Context, earlier: Act) -> str:
+    change = RiderChange.objects.select_related("entry", "from_rider").get(pk=earlier.pk)
+    entry_rider_change_withdraw(change=change, at=context.done_at)
+    return _("%(name)s is on the bike again.") % {"name": change.from_rider}

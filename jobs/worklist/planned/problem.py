@@ -1,0 +1,266 @@
+"""The day as the planner's problem: crew, open and later tasks, what people have decided.
+
+In two steps: what is asked of the planner (``day_work``), which every page compares with
+the plan in force, and the problem in the planner's own form, for a plan to be made.
+Ids are the tasks' own ids as text and the users' ids, so that a plan can be read back.
+"""
+
+import uuid
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from functools import lru_cache
+from operator import attrgetter
+from typing import NamedTuple
+
+from jobs import planning
+from jobs.people.models import User
+from jobs.planning import Assignment, CrewMember
+from jobs.planning.model import Id, Window
+
+from ..bikes import BikeDay
+from ..day import Day
+from ..derive import Task
+from ..enums import Cadence, Mark, Skill, TaskState
+from ..models import PlanWish
+from ..slack import CHANGED, COMPLAINT, FIRST_OUTING, weight
+from .minutes import midnight, minute_from, minute_to
+
+# What the tuner's own order makes a missed setup task cost more (common practice, no
+# source): changed last time, first session of the day, complaint. A safety task outweighs
+# any of them as it is.
+DEARER = {CHANGED: 1.4, FIRST_OUTING: 1.25, COMPLAINT: 1.15}
+LAST_MINUTE = 60 * 36
+PERSON = "person "
+TO_DO = frozenset({TaskState.OPEN, TaskState.LATER})
+STARTED = TaskState.STARTED
+opens = attrgetter("opens")
+
+
+@lru_cache(maxsize=32768)
+def id_text(task_id: uuid.UUID) -> str:
+    """A task's id as the planner and the plan as kept have it."""
+    return str(task_id)
+
+
+class ToDo(NamedTuple):
+    """One task asked of the planner: the skill it takes, and when it can be done."""
+
+    task: Task
+    bike: BikeDay
+    skill: str
+    windows: tuple[Window, ...]
+
+
+@dataclass(frozen=True)
+class Work:
+    """Everything asked of the planner, by the task's id as text; ``zero`` is minute 0.
+
+    ``asked`` has also the tasks that nobody can do or that are too short of time.
+    """
+
+    crew: tuple[CrewMember, ...]
+    asked: Sequence[tuple[BikeDay, Task]]
+    to_do: Mapping[str, ToDo]
+    locked: tuple[Assignment, ...]
+    now: int
+    zero: datetime
+
+
+@dataclass(frozen=True)
+class Problem:
+    """The planner's problem, what is locked in it, and its tasks by id, its bikes by entry."""
+
+    day: planning.Day
+    now: int
+    zero: datetime
+    locked: tuple[Assignment, ...] = ()
+    tasks: Mapping[uuid.UUID, Task] = field(default_factory=dict)
+    bikes: Mapping[int, BikeDay] = field(default_factory=dict)
+
+
+def day_problem(day: Day, *, expected: bool = False) -> Problem:
+    """Everything that is still to do today, and who is there to do it.
+
+    ``expected``: bikes that are not here yet are supposed to come in time.
+    """
+    return as_problem(day_work(day, expected=expected))
+
+
+def day_work(day: Day, *, expected: bool = False) -> Work:
+    """What is asked of the planner; ``expected`` as in ``day_problem``."""
+    zero = midnight(day.trackday)
+    now = minute_to(zero, day.at)
+    # Where a task was moved to is in its window already.
+    given = {wish.task_id: wish for wish in day.wishes if wish.after_session_id is None}
+    people = {member.user.pk for member in day.crew}
+    asked: list[tuple[BikeDay, Task]] = []
+    locked: list[Assignment] = []
+    for bike in day.bikes:
+        for task in bike.tasks:
+            wish = given.get(task.id) if given else None
+            if task.state is STARTED:
+                asked.append((bike, task))
+                locked.append(_begun(task, zero, now))
+            elif _is_asked(bike, task, wish, expected):
+                asked.append((bike, task))
+                locked += _pinned(task, wish, now)
+    crew = _crew(day, zero, {a.crew[0] for a in locked} - people)
+    to_do = _to_do(asked, given, crew, zero, {a.task for a in locked})
+    return Work(crew, asked, to_do, tuple(a for a in locked if a.task in to_do), now, zero)
+
+
+def as_problem(work: Work) -> Problem:
+    """The work in the planner's own form."""
+    codes: dict[tuple[int, str], list[Task]] = {}
+    for _bike, task in work.asked:
+        codes.setdefault((task.entry.pk, task.item.code), []).append(task)
+    bikes = {bike.entry.pk: bike for bike, _task in work.asked}
+    dearer = {pk: DEARER.get(weight(bike)[0], 1.0) for pk, bike in bikes.items()}
+    tasks = [
+        _planned(one, dearer[one.task.entry.pk], _before(one.task, codes, work.to_do))
+        for one in work.to_do.values()
+    ]
+    return Problem(
+        day=planning.Day(work.crew, tuple(tasks)),
+        now=work.now,
+        zero=work.zero,
+        locked=work.locked,
+        tasks={one.task.id: one.task for one in work.to_do.values()},
+        bikes=bikes,
+    )
+
+
+def _is_asked(bike: BikeDay, task: Task, wish: PlanWish | None, expected: bool) -> bool:
+    """Open or still to come; not dropped; not preparing a held bike, nor one not here."""
+    if task.state not in TO_DO or (wish is not None and wish.dropped):
+        return False
+    if bike.holds and task.item.cadence == Cadence.BEFORE:
+        return False
+    here = expected or bike.where.arrived_at is not None
+    return here or task.item.cadence != Cadence.ONCE
+
+
+def _begun(task: Task, zero: datetime, now: int) -> Assignment:
+    """Started and not ticked: whoever has it is on it at least until the next minute."""
+    mark = next(m for m in reversed(task.marks) if m.mark == Mark.STARTED)
+    start = max(minute_to(zero, mark.done_at), now + 1 - task.item.minutes)
+    return Assignment(id_text(task.id), min(start, now - 1), (mark.by_id,))
+
+
+def _pinned(task: Task, wish: PlanWish | None, now: int) -> list[Assignment]:
+    """Pinned to a person and a time that is not over: kept whatever else is planned."""
+    if wish is None or wish.start_minute is None or wish.person_id is None:
+        return []
+    if wish.start_minute < now:
+        return []
+    return [Assignment(id_text(task.id), wish.start_minute, (wish.person_id,))]
+
+
+def _crew(day: Day, zero: datetime, others: Iterable[object]) -> tuple[CrewMember, ...]:
+    """The day's list; whoever else has a task in hand is only there for that."""
+    found = []
+    for member in day.crew:
+        off = []
+        if member.joins_at is not None:
+            off.append((0, max(minute_from(zero, member.joins_at), 0)))
+        if member.leaves_at is not None:
+            off.append((max(minute_to(zero, member.leaves_at), 0), LAST_MINUTE))
+        if member.lunch_from is not None and member.lunch_to is not None:
+            off.append((minute_to(zero, member.lunch_from), minute_from(zero, member.lunch_to)))
+        found.append(CrewMember(member.user.pk, _skills(member.user), tuple(off)))
+    found += [CrewMember(int(str(p)), frozenset(), ((0, LAST_MINUTE),)) for p in others]
+    return tuple(found)
+
+
+def _skills(user: User) -> frozenset[str]:
+    own = {Skill.HELPER.value, person_skill(user.pk)}
+    return frozenset(own | {Skill.TUNER.value} if user.is_tuner else own)
+
+
+def person_skill(user_id: int) -> str:
+    """What only one person has: a task given to somebody asks for it."""
+    return f"{PERSON}{user_id}"
+
+
+def _to_do(
+    asked: Iterable[tuple[BikeDay, Task]],
+    wishes: Mapping[uuid.UUID, PlanWish],
+    crew: Sequence[CrewMember],
+    zero: datetime,
+    locked: set[Id],
+) -> dict[str, ToDo]:
+    able = Counter(skill for member in crew for skill in member.skills)
+    found: dict[str, ToDo] = {}
+    for bike, task in asked:
+        key = id_text(task.id)
+        skill = _skill(task, wishes.get(task.id) if wishes else None)
+        windows = _window(bike, task, zero)
+        if key in locked or (windows and able[skill] >= task.item.people):
+            found[key] = ToDo(task, bike, skill, windows)
+    return found
+
+
+def _skill(task: Task, wish: PlanWish | None) -> str:
+    if wish is not None and wish.person_id is not None and task.item.people == 1:
+        return person_skill(wish.person_id)
+    return task.item.skill
+
+
+def _planned(one: ToDo, dearer: float, after: tuple[str, ...]) -> planning.Task:
+    task, item = one.task, one.task.item
+    as_it_is = item.safety or task.state == TaskState.LATER
+    return planning.Task(
+        id=id_text(task.id),
+        bike=task.entry.pk,
+        kind=short_name(item.text),
+        minutes=item.minutes,
+        people=1 if task.state is STARTED else item.people,
+        skill=one.skill,
+        windows=one.windows,
+        miss_cost=item.miss_cost if as_it_is else round(item.miss_cost * dearer),
+        after=after,
+        place=_place(task.entry.bay),
+    )
+
+
+@lru_cache(maxsize=1024)
+def short_name(text: str) -> str:
+    """A task as it is named among others: what stands before the first colon or comma."""
+    name = text.partition(":")[0].partition(",")[0]
+    return name[:1].lower() + name[1:]
+
+
+def _window(bike: BikeDay, task: Task, zero: datetime) -> tuple[Window, ...]:
+    """From opening to the latest end; a read that fades need only begin by its close.
+
+    A safety check nobody made stays open until the bike rolls.
+    """
+    minutes = task.item.minutes
+    first, last = max(minute_from(zero, task.opens), 0), minute_to(zero, task.closes)
+    if task.item.must_start:
+        last += minutes
+    if task.is_open and task.closes <= bike.at and bike.where.roll is not None:
+        last = max(last, minute_to(zero, bike.where.roll))
+    return ((first, last),) if last - first >= minutes else ()
+
+
+def _before(
+    task: Task,
+    codes: Mapping[tuple[int, str], Sequence[Task]],
+    to_do: Mapping[str, ToDo],
+) -> tuple[str, ...]:
+    """What comes first, of the same turnaround or once: the last that opens before it closes."""
+    found = []
+    for code in task.item.after:
+        others = [o for o in codes.get((task.entry.pk, code), ()) if o.opens < task.closes]
+        if others:
+            found.append(id_text(max(others, key=opens).id))
+    return tuple(key for key in found if key in to_do)
+
+
+@lru_cache(maxsize=1024)
+def _place(bay: str) -> int | None:
+    digits = "".join(each for each in bay if each.isdigit())
+    return int(digits) if digits else None

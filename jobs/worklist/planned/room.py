@@ -1,0 +1,108 @@
+"""What a day can take, asked before a booking is accepted: more bikes, and with whose help.
+
+The planner's command line answers in a process of its own: the pages never wait for the
+interpreter. Bikes that are not here yet are expected in time, and nobody is at work before
+two hours ahead of the first session; where no tuner or helper is on the day's list, the
+whole crew is supposed.
+"""
+
+from collections import Counter
+from dataclasses import dataclass, replace
+
+from jobs import planning
+from jobs.garage.models import Bike
+from jobs.people.enums import CREW
+from jobs.people.models import Rider, User
+from jobs.trackday.models import CrewDay, Entry, RunGroup, ServicePackage, Trackday
+
+from ..day import Day
+from ..selectors import day_read
+from .aside import run
+from .minutes import minute_from
+from .problem import Problem, day_problem
+
+SET_UP = 120  # minutes before the first session in which work begins
+ASKED = 0  # the primary key of a bike that is asked for; no row has it
+
+
+@dataclass(frozen=True)
+class Room:
+    """``more``: at least so many bikes of this package; None if nothing is asked of one."""
+
+    group: RunGroup
+    package: ServicePackage
+    more: int | None
+    crew: list[User]
+    supposed: bool
+
+
+@dataclass(frozen=True)
+class Advice:
+    """How many helpers beside the tuners: ``shifts`` in minutes since local midnight.
+
+    ``missed`` counts by task what is left out all the same; ``tried`` by number of helpers.
+    """
+
+    tuners: list[User]
+    shifts: list[tuple[int, int]]
+    missed: dict[str, int]
+    tried: list[tuple[int, int]]
+
+
+def room(trackday: Trackday, group: RunGroup, package: ServicePackage) -> Room:
+    """At least how many more bikes with this package the day can take in a group."""
+    asked = Entry(
+        pk=ASKED, trackday=trackday, group=group, package=package, bike=Bike(), rider=Rider()
+    )
+    day, supposed = _with_crew(day_read(trackday, booking=[asked]))
+    crew = [member.user for member in day.crew]
+    problem = _expected(day)
+    if not any(task.bike == ASKED for task in problem.day.tasks):
+        return Room(group, package, None, crew, supposed)
+    form = planning.day_to_json(problem.day)
+    answer = run("capacity", "--asked", "--like", str(ASKED), given=form)
+    return Room(group, package, int(answer["at_least"]), crew, supposed)
+
+
+def staffing(trackday: Trackday) -> Advice | None:
+    """How many helpers the day asks for, from when to when. None: there is nothing to do."""
+    day, _supposed = _with_crew(day_read(trackday))
+    problem = _expected(day)
+    if not problem.day.tasks:
+        return None
+    found = run("staffing", given=planning.day_to_json(problem.day))
+    names = {str(task.id): task.kind for task in problem.day.tasks}
+    return Advice(
+        tuners=[member.user for member in day.crew if member.user.is_tuner],
+        shifts=[(first, last) for first, last in found["shifts"]],
+        missed=dict(Counter(names[task] for task in found["missed"]).most_common()),
+        tried=[(each["helpers"], len(each["missed"])) for each in found["tried"]],
+    )
+
+
+def _with_crew(day: Day) -> tuple[Day, bool]:
+    """The day with whoever is on its list, else with everybody there is."""
+    if day.crew:
+        return day, False
+    people = User.objects.filter(role__in=CREW, is_active=True).order_by("pk")
+    crew = [CrewDay(trackday=day.trackday, user=user) for user in people]
+    return replace(day, crew=crew), True
+
+
+def _expected(day: Day) -> Problem:
+    """The whole day; no work before the stands are out, nor before now."""
+    problem = day_problem(day, expected=True)
+    starts = [t.start for t in day.times if t.runs]
+    if not starts:
+        return problem
+    early = max(minute_from(problem.zero, min(starts)) - SET_UP, problem.now, 0)
+    tasks = (_from(task, early) for task in problem.day.tasks)
+    kept = [task for task in tasks if task.windows]
+    known = {task.id for task in kept}
+    possible = (replace(t, after=tuple(o for o in t.after if o in known)) for t in kept)
+    return replace(problem, day=replace(problem.day, tasks=tuple(possible)))
+
+
+def _from(task: planning.Task, early: int) -> planning.Task:
+    windows = ((max(first, early), last) for first, last in task.windows)
+    return replace(task, windows=tuple((a, b) for a, b in windows if b - a >= task.minutes))

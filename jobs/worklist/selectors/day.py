@@ -1,0 +1,248 @@
+"""One read of a whole day: the same number of queries whatever the number of bikes."""
+
+import uuid
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from itertools import groupby
+from operator import attrgetter
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Q
+
+from jobs.garage.enums import FittingKind
+from jobs.garage.models import Fitting
+from jobs.setups.enums import RowKind, RowState
+from jobs.setups.models import Adjustment, Expectation, Judgement, Order
+from jobs.trackday import clock
+from jobs.trackday.models import BikeMove, Delay, Entry, GroupChange, Trackday
+from jobs.trackday.selectors import by_group
+from jobs.trackday.where import Whereabouts, entry_times, whereabouts
+
+from ..bikes import BikeDay
+from ..day import Day
+from ..derive import Asked, Facts, entry_tasks
+from ..models import ChecklistItem, Hold, TaskMark
+from ..orders import order_tasks
+from .checklists import items_of_day
+from .plans import moves_of, wishes_of
+
+
+@dataclass(frozen=True)
+class Rows:
+    """The rows of a day, by entry (or bike) id."""
+
+    moves: dict[int, list[BikeMove]]
+    group_changes: dict[int, list[GroupChange]]
+    marks: dict[int, list[TaskMark]]
+    holds: dict[int, list[Hold]]
+    changes: dict[int, list[dict[str, Any]]]
+    expected: dict[int, list[dict[str, Any]]]
+    orders: dict[int, list[Order]]
+    tyres: dict[int, list[dict[str, Any]]]
+    asked: dict[int, list[Asked]]
+
+
+def day_read(
+    trackday: Trackday,
+    at: datetime | None = None,
+    supposing: Sequence[Delay] = (),
+    booking: Sequence[Entry] = (),
+) -> Day:
+    """The day at ``at`` (default now).
+
+    ``supposing`` delays nobody has tapped, ``booking`` entries nobody has accepted: unsaved
+    rows, with primary keys that no row has.
+    """
+    moment = at or clock.now(trackday)
+    lunch = clock.lunch_of(trackday)
+    delays = [*trackday.delays.all(), *supposing]
+    sessions = trackday.sessions.select_related("group")
+    times = clock.day_times(sessions, delays, moment, lunch)
+    entries = [*_entries(trackday), *booking]
+    rows = _rows(trackday, entries)
+    wishes = wishes_of(trackday)
+    close = trackday.closes_at or max((t.end for t in times if t.runs), default=moment)
+    build = _Builder(rows, by_group(times), entries, close, moment, moves_of(wishes))
+    bikes = [build.bike(entry) for entry in entries]
+    return Day(
+        trackday=trackday,
+        at=moment,
+        groups=list(trackday.groups.all()),
+        times=times,
+        delays=delays,
+        lunch=clock.lunch_times(lunch, delays) if lunch else None,
+        beyond_close=clock.beyond_close(trackday, times),
+        bikes=sorted(bikes, key=_rolls),
+        conditions=list(trackday.conditions.filter(withdrawn_at=None)),
+        crew=list(trackday.crew.select_related("user")),
+        wishes=wishes,
+    )
+
+
+def _entries(trackday: Trackday) -> Iterable[Entry]:
+    earlier = Entry.objects.filter(
+        bike=OuterRef("bike"), trackday__date__lt=trackday.date
+    ).order_by()
+    return trackday.entries.select_related("bike", "rider", "group", "package").annotate(
+        first_day=~Exists(earlier)
+    )
+
+
+def _rows(trackday: Trackday, entries: Sequence[Entry]) -> Rows:
+    of_day = {"entry__trackday": trackday}
+    changes = Adjustment.objects.filter(
+        **of_day, kind=RowKind.CHANGE, state__in=(RowState.PLACED, RowState.UNPLACED)
+    ).values("entry_id", "done_at", "read_back", "state")
+    judged = Judgement.objects.filter(expectation=OuterRef("pk"), withdrawn_at=None)
+    expected = Expectation.objects.filter(
+        ~Exists(judged),
+        adjustment__state=RowState.PLACED,
+        entry__trackday=trackday,
+        withdrawn_at=None,
+    ).values("entry_id", "done_at")
+    answered = Adjustment.objects.filter(order=OuterRef("pk")).exclude(state=RowState.WITHDRAWN)
+    orders = Order.objects.filter(~Exists(answered), **of_day, withdrawn_at=None).select_related(
+        "adjuster", "by"
+    )
+    tyres = Fitting.objects.filter(
+        kind=FittingKind.TYRE,
+        bike__entries__trackday=trackday,
+        fitted_at__date__gte=trackday.date,
+        fitted_at__date__lt=trackday.date + timedelta(days=2),
+    ).values("bike_id", "fitted_at")
+    holds = Hold.objects.filter(Q(**of_day) | Q(released_at=None, bike__entries__trackday=trackday))
+    return Rows(
+        moves=_by(BikeMove.objects.filter(**of_day, withdrawn_at=None), "entry_id"),
+        group_changes=_by(GroupChange.objects.filter(**of_day, withdrawn_at=None), "entry_id"),
+        marks=_by(
+            TaskMark.objects.filter(**of_day, withdrawn_at=None).select_related("by"), "entry_id"
+        ),
+        holds=_by(holds.select_related("raised_by").distinct(), "bike_id"),
+        changes=_by(changes, "entry_id"),
+        expected=_by(expected, "entry_id"),
+        orders=_by(orders, "entry_id"),
+        tyres=_by(tyres, "bike_id"),
+        asked=_asked_by_package(items_of_day(trackday), entries),
+    )
+
+
+def _by(rows: Iterable[Any], name: str) -> dict[int, list[Any]]:
+    found: dict[int, list[Any]] = defaultdict(list)
+    for row in rows:
+        found[row[name] if isinstance(row, dict) else getattr(row, name)].append(row)
+    return found
+
+
+def _asked_by_package(
+    items: Iterable[ChecklistItem], entries: Iterable[Entry]
+) -> dict[int, list[Asked]]:
+    """The items each booked package asks; a checklist without packages is for all."""
+    packages = {entry.package_id for entry in entries}
+    found: dict[int, list[Asked]] = {package: [] for package in packages}
+    for _pk, group in groupby(items, key=attrgetter("checklist_id")):
+        of_one = [Asked.of(item) for item in group]
+        only = {package.pk for package in of_one[0].item.checklist.packages.all()}
+        for package in packages if not only else packages & only:
+            found[package].extend(of_one)
+    return found
+
+
+class _Builder:
+    """Puts the rows of one entry together."""
+
+    def __init__(
+        self,
+        rows: Rows,
+        groups: dict[int, list[clock.SessionTimes]],
+        entries: Sequence[Entry],
+        close: datetime,
+        at: datetime,
+        moved: Mapping[uuid.UUID, int],
+    ) -> None:
+        self.rows, self.groups, self.close, self.at = rows, groups, close, at
+        self.moved = moved
+        self.numbers = _count(entry.number for entry in entries if entry.number)
+        self.looks = _count(_look(entry) for entry in entries)
+
+    def bike(self, entry: Entry) -> BikeDay:
+        rows = self.rows
+        holds = rows.holds.get(entry.bike_id, [])
+        where = whereabouts(
+            entry_times(entry, rows.group_changes.get(entry.pk, []), self.groups),
+            rows.moves.get(entry.pk, []),
+            [(hold.raised_at, hold.released_at) for hold in holds],
+            self.at,
+        )
+        facts = self._facts(entry, where)
+        placed = self._changes(entry, RowState.PLACED)
+        return BikeDay(
+            entry=entry,
+            where=where,
+            tasks=[
+                *entry_tasks(facts, rows.asked[entry.package_id], self.close, self.at),
+                *order_tasks(facts, rows.orders.get(entry.pk, []), self.close, self.at),
+            ],
+            holds=[hold for hold in holds if hold.released_at is None],
+            not_read_back=sum(1 for change in placed if change["read_back"] is None),
+            to_judge_since=facts.to_judge_since,
+            orders=len(rows.orders.get(entry.pk, [])),
+            unplaced=len(self._changes(entry, RowState.UNPLACED)),
+            changed_last_time=_changed_last_time(facts.changed_at, where),
+            first_day=facts.first_day,
+            look_alike=self.looks[_look(entry)] > 1,
+            shared_number=self.numbers.get(entry.number, 0) > 1,
+            at=self.at,
+        )
+
+    def _changes(self, entry: Entry, state: RowState) -> list[dict[str, Any]]:
+        return [row for row in self.rows.changes.get(entry.pk, []) if row["state"] == state]
+
+    def _facts(self, entry: Entry, where: Whereabouts) -> Facts:
+        rows = self.rows
+        marks = rows.marks.get(entry.pk, [])
+        by_task: dict[uuid.UUID, list[TaskMark]] = defaultdict(list)
+        for mark in marks:
+            by_task[mark.task_id].append(mark)
+        return Facts(
+            entry=entry,
+            where=where,
+            changed_at=[c["done_at"] for c in self._changes(entry, RowState.PLACED)],
+            wheel_touched_at=[mark.done_at for mark in marks if mark.wheel_touched]
+            + [tyre["fitted_at"] for tyre in rows.tyres.get(entry.bike_id, [])],
+            to_judge_since=[one["done_at"] for one in rows.expected.get(entry.pk, [])],
+            first_day=getattr(entry, "first_day", False),
+            advice_only=entry.package.advice_only,
+            by_task=by_task,
+            moved=self.moved,
+        )
+
+
+def _changed_last_time(changed_at: Sequence[datetime], where: Whereabouts) -> bool:
+    """Whether a change was made in the turnaround before the last outing."""
+    went = [outing for outing in where.outings if outing.went]
+    if not went:
+        return False
+    start = went[-2].out_at if len(went) > 1 else None
+    return any((start is None or start <= at) and at < went[-1].out_at for at in changed_at)
+
+
+def _count(things: Iterable[Any]) -> dict[Any, int]:
+    found: dict[Any, int] = defaultdict(int)
+    for thing in things:
+        found[thing] += 1
+    return found
+
+
+def _look(entry: Entry) -> tuple[str, str, str]:
+    """What two bikes must share to be mistaken for one another."""
+    bike = entry.bike
+    return bike.make.lower(), bike.model.lower(), bike.colour.lower()
+
+
+def _rolls(bike: BikeDay) -> tuple[datetime, str, str, int]:
+    """Bikes stand in the order they roll; those with no outing ahead come last."""
+    last = datetime.max.replace(tzinfo=bike.at.tzinfo)
+    number = bike.entry.number.rjust(8, "0")
+    return bike.where.roll or last, bike.entry.group.letter, number, bike.entry.pk

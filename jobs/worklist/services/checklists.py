@@ -1,0 +1,105 @@
+"""Checklists as data: a changed one is a new version, a day keeps the one it started with."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from typing import Any
+
+from django.db import transaction
+
+from jobs.trackday.models import ServicePackage, Trackday
+
+from ..models import Checklist, ChecklistItem, DayChecklist
+
+# The fields of an item as checklists.json and the editor write them; the rest have defaults.
+FIELDS = (
+    "code", "text", "help", "kind", "readings", "end", "safety", "minutes", "people", "skill",
+    "for_advice", "rider_needed", "movable", "cadence", "before_session", "must_start", "only_if",
+    "after", "miss_cost", "late_cost",
+)  # fmt: skip
+
+
+@transaction.atomic
+def checklists_load(*, lists: Sequence[dict[str, Any]]) -> list[Checklist]:
+    """Save every checklist of a file; what stands already as it is there is left alone.
+
+    Returns the checklists that were made or got a new version.
+    """
+    changed = []
+    for order, given in enumerate(lists):
+        items = [_item(order, one) for order, one in enumerate(given["items"])]
+        made = checklist_save(code=given["code"], name=given["name"], items=items, order=order)
+        if made is not None:
+            changed.append(made)
+    return changed
+
+
+@transaction.atomic
+def checklist_save(
+    *,
+    code: str,
+    name: str,
+    items: Sequence[ChecklistItem],
+    order: int = 0,
+    packages: Sequence[ServicePackage] | None = None,
+) -> Checklist | None:
+    """Save a checklist as its next version and retire the one before; None: nothing changed.
+
+    ``items`` are unsaved rows; ``packages`` None keeps those of the version before.
+    """
+    earlier = Checklist.objects.filter(code=code).order_by("-version").first()
+    kept = list(earlier.packages.all()) if earlier else []
+    wanted = kept if packages is None else list(packages)
+    if earlier is not None and earlier.retired_at is None:
+        same_items = [_said(i) for i in earlier.items.all()] == [_said(i) for i in items]
+        if same_items and earlier.name == name and set(kept) == set(wanted):
+            return None
+    Checklist.objects.filter(code=code, retired_at=None).update(retired_at=datetime.now(UTC))
+    checklist = Checklist.objects.create(
+        code=code,
+        name=name,
+        order=earlier.order if earlier else order,
+        version=earlier.version + 1 if earlier else 1,
+    )
+    checklist.packages.set(wanted)
+    for item in items:
+        item.checklist = checklist
+    ChecklistItem.objects.bulk_create(items)
+    return checklist
+
+
+def day_checklists_keep(*, trackday: Trackday) -> None:
+    """The day has started: it keeps the checklists that stand now. Done once."""
+    if DayChecklist.objects.filter(trackday=trackday).exists():
+        return
+    DayChecklist.objects.bulk_create(
+        (
+            DayChecklist(trackday=trackday, checklist=checklist)
+            for checklist in Checklist.objects.filter(retired_at=None)
+        ),
+        ignore_conflicts=True,
+    )
+
+
+def _item(order: int, given: dict[str, Any]) -> ChecklistItem:
+    """An unsaved item of what checklists.json says."""
+    known = {name: given[name] for name in FIELDS if name in given}
+    opens_from, opens_minutes = given["opens"]
+    closes_from, closes_minutes = given["closes"]
+    return ChecklistItem(
+        **known,
+        opens_from=opens_from,
+        opens_minutes=opens_minutes,
+        closes_from=closes_from,
+        closes_minutes=closes_minutes,
+        points=[{"code": code, "text": text} for code, text in given.get("points", [])],
+        order=order,
+    )
+
+
+def _said(item: ChecklistItem) -> dict[str, Any]:
+    """What an item says, without the keys that only place it."""
+    return {
+        field.name: getattr(item, field.attname)
+        for field in item._meta.concrete_fields
+        if field.name not in ("id", "checklist")
+    }

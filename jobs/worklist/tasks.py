@@ -1,0 +1,81 @@
+"""Deferred work of this room: better plans and what would help, made in a process of their own.
+
+Pure Python holds the interpreter, so the search never runs where pages are served: the
+planner's own command line is started instead, under a limit. A better plan is published
+as soon as a step has found one, and the next step asked for; each drops out when the day
+has moved on.
+"""
+
+import uuid
+from functools import partial
+
+from jobs import planning
+from jobs.outbox.registry import Finish, Work, handler
+from jobs.trackday.models import Trackday
+
+from .models import DayPlan
+from .planned.aside import relief_ask, rest_ask, search_on
+from .planned.gaps import later_gaps
+from .planned.offer import as_offer
+from .planned.problem import Problem, day_problem
+from .selectors import day_read
+from .selectors.plans import plan_of
+from .services.plans import BETTER, RELIEF, REST, offer_keep, plan_step, relief_keep
+
+
+@handler(BETTER)
+def plan(work: Work) -> Finish | None:
+    """One step of searching on from the plan in force; published only if that still stands."""
+    found = _in_force(work)
+    if found is None:
+        return None
+    stored, problem = found
+    step = work.payload.get("step", 0)
+    made = search_on(problem, stored, step)
+    # With faults there is a pin it could not keep: the plan in force does.
+    faults = planning.validate(problem.day, made, locked=problem.locked, now=problem.now)
+    better = None if faults else made
+    return partial(plan_step, stored=stored, problem=problem, plan=better, step=step)
+
+
+@handler(REST)
+def rest(work: Work) -> Finish | None:
+    """The best of the rest of the day, offered: it moves too much to be published unasked."""
+    found = _in_force(work)
+    if found is None:
+        return None
+    stored, problem = found
+    best = rest_ask(problem, stored)
+    faults = planning.validate(problem.day, best.plan, locked=problem.locked, now=problem.now)
+    offer = None if faults else as_offer(problem, stored, best)
+    return partial(offer_keep, stored=stored, offer=offer)
+
+
+@handler(RELIEF)
+def relief(work: Work) -> Finish | None:
+    """What would help the day as planned: one more helper, work that could wait."""
+    found = _in_force(work)
+    if found is None:
+        return None
+    stored, problem = found
+    movable = {
+        task_id: [window for _session, window in gaps]
+        for task_id, task in problem.tasks.items()
+        if task.item.movable and (gaps := later_gaps(problem, task))
+    }
+    answer = relief_ask(problem, stored, {str(task): gaps for task, gaps in movable.items()})
+    moved = answer["moved"] or {"tasks": []}
+    for each in moved["tasks"]:
+        gaps = later_gaps(problem, problem.tasks[uuid.UUID(each["task"])])
+        each["after_session"] = next(s for s, (a, b) in gaps if a <= each["start"] < b)
+    return partial(relief_keep, stored=stored, relief=answer)
+
+
+def _in_force(work: Work) -> tuple[DayPlan, Problem] | None:
+    """The plan the work was asked for, and its problem; None if the day has moved on."""
+    trackday = Trackday.objects.select_related("venue").get(pk=work.payload["trackday"])
+    stored = plan_of(trackday)
+    if stored is None or stored.input_hash != work.payload["input_hash"]:
+        return None
+    problem = day_problem(day_read(trackday, stored.made_at))
+    return (stored, problem) if planning.input_hash(problem.day) == stored.input_hash else None

@@ -1,0 +1,50 @@
+"""Sessions that tested nothing: cut short or cancelled, with changes that waited for them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from jobs.trackday.clock import SessionTimes
+from jobs.trackday.enums import SessionState
+
+from .bikes import BikeDay
+from .day import Day
+
+STATES = (SessionState.CUT_SHORT, SessionState.CANCELLED)
+
+
+@dataclass(frozen=True)
+class Untested:
+    """One such session, and since when each of its bikes has something expected of it."""
+
+    times: SessionTimes
+    waiting: dict[int, list[datetime]]
+
+    @property
+    def count(self) -> int:
+        return sum(len(moments) for moments in self.waiting.values())
+
+
+def untested(day: Day) -> Iterator[Untested]:
+    """What a person may judge “not tested” at once; a bike that has been out since is left out."""
+    for times in day.times:
+        if times.state in STATES:
+            waiting = {bike.entry.pk: _waiting(bike, times) for bike in day.bikes}
+            found = Untested(times, {pk: moments for pk, moments in waiting.items() if moments})
+            if found.waiting:
+                yield found
+
+
+def _waiting(bike: BikeDay, times: SessionTimes) -> list[datetime]:
+    last = bike.where.last
+    if times.runs:
+        if last is None or last.times.session.pk != times.session.pk:
+            return []
+        start = last.out_at
+    elif bike.entry.group_id == times.session.group_id:
+        start = times.start
+        if last is not None and last.out_at >= start:
+            return []
+    else:
+        return []
+    return [moment for moment in bike.to_judge_since if moment < start]
