@@ -1,0 +1,63 @@
+from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema
+from rest_framework.generics import get_object_or_404
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from jobs.garage.models import Bike
+from jobs.people.models import User
+from jobs.setups.selectors import (
+    readings_of_entry,
+    standings_of_bike,
+    standings_of_entry,
+    stories_of_entry,
+)
+from jobs.trackday.models import Entry
+
+from ..serializers.bikes import BikeDayOut, BikeLine, BikeOut
+
+
+def bikes_seen_by(user: User) -> QuerySet[Bike]:
+    """A customer sees own bikes only; who works here sees all."""
+    return Bike.objects.filter(owner__user=user) if user.role == "customer" else Bike.objects.all()
+
+
+def entries_seen_by(user: User) -> QuerySet[Entry]:
+    entries = Entry.objects.filter(bike__in=bikes_seen_by(user))
+    return entries.select_related("trackday__venue", "group", "rider", "bike").order_by(
+        "-trackday__date", "-pk"
+    )
+
+
+class BikesView(APIView):
+    @extend_schema(responses=BikeLine(many=True))
+    def get(self, request: Request) -> Response:
+        """Bikes the caller may see: a customer's own, or the thousand first of all."""
+        return Response(BikeLine(bikes_seen_by(request.user)[:1000], many=True).data)  # type: ignore[arg-type]
+
+
+class BikeView(APIView):
+    @extend_schema(responses=BikeOut)
+    def get(self, request: Request, pk: int) -> Response:
+        """A bike, where every adjuster stands, and its days."""
+        user: User = request.user  # type: ignore[assignment]
+        bike = get_object_or_404(bikes_seen_by(user), pk=pk)
+        days = entries_seen_by(user).filter(bike=bike)
+        found = {"bike": bike, "stands": standings_of_bike(bike), "days": days}
+        return Response(BikeOut(found).data)
+
+
+class BikeDayView(APIView):
+    @extend_schema(responses=BikeDayOut)
+    def get(self, request: Request, pk: int) -> Response:
+        """One day of one bike, by its entry."""
+        user: User = request.user  # type: ignore[assignment]
+        entry = get_object_or_404(entries_seen_by(user), pk=pk)
+        found = {
+            "entry": entry,
+            "stands": standings_of_entry(entry),
+            "changes": stories_of_entry(entry),
+            "readings": readings_of_entry(entry),
+        }
+        return Response(BikeDayOut(found).data)

@@ -1,0 +1,26 @@
+from django.http import FileResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework.generics import get_object_or_404
+from rest_framework.request import Request
+from rest_framework.views import APIView
+
+from jobs.acts.takeaway import business_takeaway, customer_takeaway
+from jobs.people.models import Customer
+
+ZIP = {(200, "application/zip"): OpenApiTypes.BINARY}
+
+
+class MineView(APIView):
+    @extend_schema(responses=ZIP)
+    def get(self, request: Request) -> FileResponse:
+        """Everything kept about the calling customer: a Data Package of CSV tables."""
+        customer = get_object_or_404(Customer, user=request.user)
+        return FileResponse(customer_takeaway(customer=customer), as_attachment=True)
+
+
+class EverythingView(APIView):
+    @extend_schema(responses=ZIP)
+    def get(self, request: Request) -> FileResponse:
+        """Every table of this installation: a Data Package of CSV tables, photos, documents."""
+        return FileResponse(business_takeaway(), as_attachment=True)

@@ -1,0 +1,28 @@
+"""What a customer may see of money: issued documents made out to him, nobody else's."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+
+from jobs.people.models import User
+
+from ..enums import DocumentKind
+from ..models import Document
+from .payments import with_open
+
+
+def documents_for(*, user: User) -> list[Any]:
+    """The newest first, each with ``open``: what is still to pay, nothing on a quote."""
+    found = list(with_open(_own(user)).order_by("-issued_at"))
+    for document in found:
+        if document.kind not in (DocumentKind.INVOICE, DocumentKind.DEPOSIT_REQUEST):
+            document.open = 0
+    return found
+
+
+def document_for(*, user: User, pk: int) -> Document | None:
+    return _own(user).select_related("corrects", "follows").filter(pk=pk).first()
+
+
+def _own(user: User) -> QuerySet[Document]:
+    return Document.objects.filter(customer__user=user, number__isnull=False)

@@ -1,0 +1,143 @@
+"""A trackday's money: who owes what for which bike, and who may be billed."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from jobs.people.models import Customer
+from jobs.trackday.models import Entry, Trackday
+from jobs.worklist.enums import Cadence, Mark
+from jobs.worklist.models import ChecklistItem, TaskMark
+from jobs.worklist.selectors import items_of_day
+
+from ..models import Charge, Document
+from ..money import to_minor
+from .dues import Due, dues
+from .payments import with_open
+from .travel import by_payer
+
+
+def day_entries(trackday: Trackday) -> list[Entry]:
+    """Entries with all that charges and invoices need, by payer."""
+    return list(
+        Entry.objects.filter(trackday=trackday)
+        .select_related("package", "bike", "rider", "payer", "group", "trackday__venue")
+        .order_by("payer__name", "payer", "group__order", "number", "pk")
+    )
+
+
+def handed_over(entries: Sequence[Entry]) -> set[int]:
+    """Entries of one day whose last tasks are all done or skipped with a reason; absent bikes
+    and bikes whose package asks for none count too."""
+    if not entries:
+        return set()
+    ids = [entry.pk for entry in entries]
+    dealt_with: dict[int, set[int]] = defaultdict(set)
+    marks = TaskMark.objects.filter(
+        entry__in=ids,
+        item__cadence=Cadence.LAST,
+        mark__in=(Mark.DONE, Mark.SKIPPED),
+        withdrawn_at__isnull=True,
+    )
+    for entry_id, item_id in marks.values_list("entry", "item"):
+        dealt_with[entry_id].add(item_id)
+    absent = set(
+        Charge.objects.filter(entry__in=ids, key="absence", withdrawn_at__isnull=True).values_list(
+            "entry", flat=True
+        )
+    )
+    asked = list(items_of_day(entries[0].trackday).filter(cadence=Cadence.LAST))
+    return {
+        entry.pk
+        for entry in entries
+        if entry.pk in absent
+        or all(item.pk in dealt_with[entry.pk] for item in asked if _asks(item, entry))
+    }
+
+
+def _asks(item: ChecklistItem, entry: Entry) -> bool:
+    """Whether an item is for the entry's package; a list without packages is for all."""
+    packages = {package.pk for package in item.checklist.packages.all()}
+    of_package = not packages or entry.package_id in packages
+    return of_package and (item.for_advice or not entry.package.advice_only)
+
+
+@dataclass(frozen=True)
+class EntryMoney:
+    """One bike's charges of the day. Sums in the price list's own mode, minor units."""
+
+    entry: Entry
+    dues: list[Due]
+    open_minor: int
+    is_handed_over: bool
+
+    @property
+    def unpriced(self) -> list[Due]:
+        return [due for due in self.dues if due.is_open and due.is_unpriced]
+
+
+@dataclass(frozen=True)
+class PayerMoney:
+    customer: Customer
+    bikes: list[EntryMoney]
+    documents: list[Any]
+    balance_minor: int
+
+    @property
+    def open_minor(self) -> int:
+        """Not on any document yet."""
+        return sum(bike.open_minor for bike in self.bikes)
+
+    @property
+    def has_address(self) -> bool:
+        return bool(self.customer.street and self.customer.city)
+
+    @property
+    def is_ready(self) -> bool:
+        return (
+            self.has_address
+            and bool(self.open_minor)
+            and all(bike.is_handed_over and not bike.unpriced for bike in self.bikes)
+        )
+
+
+def day_money(trackday: Trackday, *, places: int) -> list[PayerMoney]:
+    """Every payer of a day with bikes, charges and documents. The same queries at any size."""
+    entries = day_entries(trackday)
+    charges = dues(entries)
+    done = handed_over(entries)
+    documents: dict[int, list[Any]] = defaultdict(list)
+    asked = Document.objects.filter(trackday=trackday, corrects__isnull=True)
+    for document in with_open(asked).select_related("acceptance").order_by("pk"):
+        documents[document.customer_id].append(document)
+    return [
+        PayerMoney(
+            customer=group[0].payer,
+            bikes=[
+                EntryMoney(
+                    entry,
+                    charges[entry.pk],
+                    open_sum(charges[entry.pk], places),
+                    entry.pk in done,
+                )
+                for entry in group
+            ],
+            documents=documents[group[0].payer_id],
+            balance_minor=sum(
+                d.open for d in documents[group[0].payer_id] if d.number and d.kind == "invoice"
+            ),
+        )
+        for group in by_payer(entries).values()
+    ]
+
+
+def open_sum(charges: Sequence[Due], places: int) -> int:
+    """What is still to be put on an invoice; percentages come off the entry's other charges."""
+    open_dues = [due for due in charges if due.is_open]
+    total = sum(due.amount_minor(places) for due in open_dues)
+    sold = sum(due.amount_minor(places) for due in open_dues if not due.is_discount)
+    for due in open_dues:
+        if due.is_discount and due.percent is not None:
+            total -= to_minor(sold * due.percent / 100, 0)
+    return total

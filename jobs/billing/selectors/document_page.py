@@ -1,0 +1,242 @@
+"""A document as people read it: every figure written in its own language and currency.
+
+One reading for the desk's page, the customer's page and the PDF.
+"""
+
+import datetime
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+import segno
+from babel import localedata
+from babel.dates import format_date
+from babel.numbers import format_decimal
+from django.db.models import prefetch_related_objects
+from django.utils.translation import gettext as _
+from django.utils.translation import override
+
+from ..enums import TAX_DOCUMENTS, DocumentKind, PriceUnit
+from ..models import Document, DocumentLine, DocumentTax
+from ..money import Money, exponent, to_major
+from ..payment_code import offered, payment_code
+
+UNITS = dict(PriceUnit.choices)
+
+
+@dataclass(frozen=True)
+class LineRow:
+    description: str
+    code: str
+    quantity: str
+    price: str
+    tax: str
+    amount: str
+
+
+@dataclass(frozen=True)
+class Part:
+    """What belongs to one bike: who it is, what was done, its lines."""
+
+    story: dict[str, Any] | None
+    day: str
+    lines: list[LineRow]
+
+
+@dataclass(frozen=True)
+class DocumentPage:
+    document: Document
+    title: str
+    issued_on: str
+    due_on: str
+    delivered_on: str
+    parts: list[Part]
+    allowances: list[tuple[str, str]]
+    totals: list[tuple[str, str]]
+    payable: str
+    payable_words: str
+    taxes: list[dict[str, str]]
+    reasons: list[str]
+    earlier: list[tuple[str, str]]
+    code: segno.QRCode | None
+    includes_tax: bool
+
+    @property
+    def reference(self) -> str:
+        """In groups of four, as a bank form wants it typed."""
+        plain = self.document.reference
+        return " ".join(plain[i : i + 4] for i in range(0, len(plain), 4))
+
+    @property
+    def iban(self) -> str:
+        plain = self.document.seller.get("iban", "").replace(" ", "")
+        return " ".join(plain[i : i + 4] for i in range(0, len(plain), 4))
+
+
+def document_page(document: Document) -> DocumentPage:
+    """Four queries whatever the document's length. Words in the document's own language."""
+    prefetch_related_objects([document], "lines", "allowances", "taxes")
+    with override(document.language):
+        write = _Writer(document)
+        return DocumentPage(
+            document=document,
+            title=str(document.get_kind_display()),
+            issued_on=write.day(document.issued_on),
+            due_on=write.day(document.due_on),
+            delivered_on=write.day(document.delivered_on),
+            parts=_parts(document, write),
+            allowances=[
+                (row.reason, write.money(-_shown(document, row.quoted_minor, row.amount_minor)))
+                for row in document.allowances.all()
+            ],
+            totals=_totals(document, write),
+            payable=write.money(document.payable_minor),
+            payable_words=_payable_words(document),
+            taxes=[_tax(row, write) for row in document.taxes.all() if row.category != "O"],
+            reasons=[row.reason for row in document.taxes.all() if row.reason],
+            earlier=_earlier(document, write),
+            code=_code(document),
+            includes_tax=document.prices_include_tax,
+        )
+
+
+def written_locale(language: str, country: str) -> str:
+    """The document's language as it is written where the business is: en, IE -> en_IE."""
+    base = language.replace("-", "_")
+    local = f"{base}_{country.upper()}"
+    return local if "_" not in base and localedata.exists(local) else base
+
+
+class _Writer:
+    def __init__(self, document: Document) -> None:
+        self.locale = written_locale(document.language, document.seller.get("country", ""))
+        self.currency = document.currency
+
+    def money(self, minor: int) -> str:
+        return Money(minor, self.currency).text(self.locale)
+
+    def price(self, price: Decimal) -> str:
+        places = exponent(self.currency)
+        if price == round(price, places):
+            return format_decimal(price, format=f"#,##0.{'0' * places}", locale=self.locale)
+        return format_decimal(price, format="#,##0.00####", locale=self.locale)
+
+    def number(self, value: Decimal) -> str:
+        return format_decimal(value, locale=self.locale, decimal_quantization=False)
+
+    def day(self, day: datetime.date | None) -> str:
+        return format_date(day, format="long", locale=self.locale) if day else ""
+
+
+def _shown(document: Document, quoted: int, net: int) -> int:
+    return quoted if document.prices_include_tax else net
+
+
+def _parts(document: Document, write: _Writer) -> list[Part]:
+    """Lines under their bike; what belongs to none comes last."""
+    by_entry: dict[int | None, list[LineRow]] = {part["entry"]: [] for part in document.story}
+    for line in document.lines.all():
+        key = line.entry_id if line.entry_id in by_entry else None
+        by_entry.setdefault(key, []).append(_line(document, line, write))
+    stories = {part["entry"]: part for part in document.story}
+    parts = []
+    for key, lines in by_entry.items():
+        story = stories.get(key)
+        day = write.day(datetime.date.fromisoformat(story["date"])) if story else ""
+        parts.append(Part(story, day, lines))
+    return parts
+
+
+def _line(document: Document, line: DocumentLine, write: _Writer) -> LineRow:
+    percents = [write.number(Decimal(c["percent"])) for c in line.taxes if c["category"] != "O"]
+    unit = UNITS.get(line.unit, line.unit)
+    return LineRow(
+        description=line.description,
+        code=line.item_code,
+        quantity=f"{write.number(line.quantity)} {unit}"
+        if line.unit != PriceUnit.PIECE
+        else write.number(line.quantity),
+        price=write.price(line.price),
+        tax=" + ".join(f"{percent} %" for percent in percents),
+        amount=write.money(_shown(document, line.quoted_minor, line.net_minor)),
+    )
+
+
+def _totals(document: Document, write: _Writer) -> list[tuple[str, str]]:
+    rows = []
+    if document.allowances_minor:
+        shown = document.lines_minor
+        if not document.prices_include_tax:
+            rows.append((_("Sum of lines"), write.money(shown)))
+            rows.append((_("Discount"), write.money(-document.allowances_minor)))
+    if document.kind != DocumentKind.DEPOSIT_REQUEST and any(
+        row.category != "O" for row in document.taxes.all()
+    ):
+        rows.append((_("Net"), write.money(document.net_minor)))
+        rows += [
+            (f"{row['name']} {row['percent']}".strip(), row["tax"])
+            for row in (_tax(t, write) for t in document.taxes.all())
+        ]
+    if document.rounding_minor:
+        rows.append((_("Rounding"), write.money(document.rounding_minor)))
+    rows.append((_("Total"), write.money(document.total_minor)))
+    if document.prepaid_minor:
+        rows.append((_("Paid in advance"), write.money(-document.prepaid_minor)))
+    return rows
+
+
+def _tax(row: DocumentTax, write: _Writer) -> dict[str, str]:
+    return {
+        "name": row.name or _("Tax"),
+        "percent": f"{write.number(row.percent)} %",
+        "taxable": write.money(row.taxable_minor),
+        "tax": write.money(row.tax_minor),
+    }
+
+
+def _payable_words(document: Document) -> str:
+    words = {
+        DocumentKind.QUOTE: _("We would charge"),
+        DocumentKind.CREDIT_NOTE: _("Credited to you"),
+    }
+    return words.get(DocumentKind(document.kind), _("To pay"))
+
+
+def _earlier(document: Document, write: _Writer) -> list[tuple[str, str]]:
+    found = []
+    if document.corrects:
+        words = _("Corrects %(kind)s %(label)s of %(day)s")
+        found.append((words, document.corrects))
+    if document.follows:
+        found.append((_("Follows %(kind)s %(label)s of %(day)s"), document.follows))
+    return [
+        (
+            words
+            % {
+                "kind": other.get_kind_display().lower(),
+                "label": other.label,
+                "day": write.day(other.issued_on),
+            },
+            other.label,
+        )
+        for words, other in found
+    ]
+
+
+def _code(document: Document) -> segno.QRCode | None:
+    iban = document.seller.get("iban", "").replace(" ", "")
+    asks = document.kind in (DocumentKind.INVOICE, DocumentKind.DEPOSIT_REQUEST)
+    if not asks or document.is_draft:
+        return None
+    if not offered(currency=document.currency, payable=document.payable_minor, iban=iban):
+        return None
+    return payment_code(
+        name=document.seller["name"],
+        iban=iban,
+        amount=to_major(document.payable_minor, exponent(document.currency)),
+        reference=document.reference,
+    )
+
+
+def is_tax_document(document: Document) -> bool:
+    return document.kind in TAX_DOCUMENTS

@@ -1,0 +1,134 @@
+"""The accountant's journal: balanced lines for every document and payment of a period.
+
+RFC 4180 CSV. Columns are named after the OECD's Standard Audit File for Tax, SAF-T 2.00
+(TransactionDate, SourceDocumentID, AccountID, DebitAmount, CreditAmount, TaxCode, ...).
+"""
+
+import csv
+import datetime
+import io
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from ..enums import DocumentKind, PaymentKind, PaymentMethod
+from ..models import Document, DocumentTax, Payment
+from ..money import exponent, to_major
+from .prices import terms_get
+from .takings import documents_of
+
+COLUMNS = (
+    "TransactionDate", "SourceDocumentID", "AccountID", "DebitAmount", "CreditAmount",
+    "TaxCode", "TaxBase", "CurrencyCode", "CustomerID", "DueDate", "Description",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class JournalLine:
+    day: datetime.date
+    source: str
+    account: str
+    debit_minor: int
+    currency: str
+    customer: str
+    tax_code: str = ""
+    taxable_minor: int | None = None
+    due: datetime.date | None = None
+    words: str = ""
+
+    def row(self) -> list[str]:
+        places = exponent(self.currency)
+        debit, credit = max(self.debit_minor, 0), max(-self.debit_minor, 0)
+        taxable = "" if self.taxable_minor is None else str(to_major(self.taxable_minor, places))
+        return [
+            self.day.isoformat(),
+            self.source,
+            self.account,
+            f"{to_major(debit, places)}" if debit else "",
+            f"{to_major(credit, places)}" if credit else "",
+            self.tax_code,
+            taxable,
+            self.currency,
+            self.customer,
+            self.due.isoformat() if self.due else "",
+            self.words,
+        ]
+
+
+def journal(since: datetime.date, until: datetime.date) -> list[JournalLine]:
+    """Every transaction of the period adds up to nought; lines of nought are left out."""
+    accounts = terms_get().accounts
+    lines = [line for d in documents_of(since, until) for line in _document(d, accounts)]
+    payments = (
+        Payment.objects.filter(withdrawn_at__isnull=True, received_on__range=(since, until))
+        .exclude(method=PaymentMethod.MOVED)
+        .select_related("document", "customer")
+    )
+    lines += [line for p in payments for line in _payment(p, accounts)]
+    return [line for line in sorted(lines, key=lambda line: line.day) if line.debit_minor]
+
+
+def journal_csv(since: datetime.date, until: datetime.date) -> str:
+    written = io.StringIO(newline="")
+    writer = csv.writer(written, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    writer.writerows(line.row() for line in journal(since, until))
+    return written.getvalue()
+
+
+def _document(document: Document, accounts: dict[str, str]) -> Iterable[JournalLine]:
+    sign = -1 if document.kind == DocumentKind.CREDIT_NOTE else 1
+
+    def line(account: str, debit: int, **more: Any) -> JournalLine:
+        return JournalLine(
+            day=document.issued_on or datetime.date.min,
+            source=document.label,
+            account=accounts[account],
+            debit_minor=sign * debit,
+            currency=document.currency,
+            customer=document.buyer.get("id", ""),
+            words=f"{document.get_kind_display()} {document.buyer['name']}",
+            **more,
+        )
+
+    yield line("receivable", document.total_minor, due=document.due_on)
+    taxes = list(document.taxes.all())
+    if sum(tax.taxable_minor for tax in taxes) == document.net_minor:
+        for tax in taxes:
+            yield line("sales", -tax.taxable_minor, tax_code=_code(tax))
+    else:  # several components on one line: the net counts once
+        yield line("sales", -document.net_minor)
+    for tax in taxes:
+        yield line(
+            "tax", -tax.tax_minor, tax_code=_code(tax), taxable_minor=sign * tax.taxable_minor
+        )
+    yield line("rounding", -document.rounding_minor)
+    if document.prepaid_minor:
+        yield line("advances", document.prepaid_minor)
+        yield line("receivable", -document.prepaid_minor)
+
+
+def _code(tax: DocumentTax) -> str:
+    percent = f"{tax.percent.normalize():f}"
+    return " ".join(part for part in (tax.category, percent, tax.name) if part)
+
+
+def _payment(payment: Payment, accounts: dict[str, str]) -> Iterable[JournalLine]:
+    into = "cash" if payment.method == PaymentMethod.CASH else "bank"
+    if payment.kind == PaymentKind.WRITE_OFF:
+        into = "written_off"
+    for_deposit = (
+        payment.document is not None and payment.document.kind == DocumentKind.DEPOSIT_REQUEST
+    )
+    against = "advances" if for_deposit else "receivable"
+    source = payment.document.label if payment.document else str(payment.pk)[:8]
+    for account, debit in ((into, payment.signed_minor), (against, -payment.signed_minor)):
+        yield JournalLine(
+            day=payment.received_on,
+            source=source,
+            account=accounts[account],
+            debit_minor=debit,
+            currency=payment.currency,
+            customer=str(payment.customer_id),
+            words=f"{payment.get_kind_display()} {payment.customer.name}",
+        )

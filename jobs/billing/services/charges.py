@@ -1,0 +1,210 @@
+"""What a person adds to the charges that arise from the work, or says about one of them."""
+
+import datetime
+import uuid
+from decimal import Decimal
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from jobs.people.models import Business, User
+from jobs.trackday.models import Entry, Trackday
+
+from ..enums import Absence, PriceKind, PriceUnit
+from ..models import Charge, PriceItem
+from ..money import exponent, to_minor
+from ..selectors import travel
+from ..selectors.dues import ABSENCE, PACKAGE, Due, dues
+from ..selectors.prices import terms_get
+from .freeze import today
+
+
+@transaction.atomic
+def charge_add(
+    *,
+    entry: Entry,
+    by: User,
+    item: PriceItem | None = None,
+    description: str = "",
+    quantity: Decimal = Decimal(1),
+    price: Decimal | None = None,
+    charge_id: uuid.UUID | None = None,
+) -> Charge:
+    """Put one more thing on an entry: from the price list, or in words with a price."""
+    charge_id = charge_id or uuid.uuid4()
+    earlier = Charge.objects.filter(pk=charge_id).first()
+    if earlier is not None:
+        return earlier
+    words = description.strip() or (item.name if item else "")
+    if not words:
+        raise ValidationError(_("Say what is charged, or choose it from the price list."))
+    if not quantity:
+        raise ValidationError(_("A quantity of nought charges nothing."))
+    if price is not None and price < 0:
+        raise ValidationError(_("A price is never below nought; take a discount instead."))
+    return Charge.objects.create(
+        id=charge_id,
+        entry=entry,
+        key=f"hand:{charge_id}",
+        kind=item.kind if item else PriceKind.LABOUR,
+        item=item,
+        description=words[:200],
+        quantity=quantity,
+        unit=item.unit if item else PriceUnit.PIECE,
+        price=price if price is not None else (item.price if item else None),
+        percent=item.percent if item else None,
+        tax_code=item.tax_code if item else "standard",
+        by=by,
+    )
+
+
+@transaction.atomic
+def charge_overrule(
+    *, entry: Entry, key: str, by: User, price: Decimal | None = None, waived_why: str = ""
+) -> Charge:
+    """Another price for a charge, or none at all with a reason. What is billed stays."""
+    due = next((due for due in dues([_full(entry)])[entry.pk] if due.key == key), None)
+    if due is None:
+        raise ValidationError(_("There is no such charge any more."))
+    _refuse_billed(due)
+    if price is None and not waived_why.strip():
+        raise ValidationError(_("Give a price, or say why nothing is charged."))
+    if price is not None and price < 0:
+        raise ValidationError(_("A price is never below nought; take a discount instead."))
+    if due.charge is not None:
+        _withdraw(due.charge, by)
+    return Charge.objects.create(
+        entry=entry,
+        key=key,
+        kind=due.kind,
+        description=due.description,
+        quantity=due.quantity,
+        unit=due.unit,
+        price=due.price if price is None else price,
+        percent=due.percent if price is None else None,
+        tax_code=due.tax_code,
+        waived_why=waived_why.strip()[:200],
+        by=by,
+    )
+
+
+@transaction.atomic
+def charge_withdraw(*, charge: Charge, by: User) -> None:
+    """Take a hand-made charge back; an overruled one arises again from the work."""
+    due = next(
+        (d for d in dues([_full(charge.entry)])[charge.entry_id] if d.key == charge.key), None
+    )
+    if due is not None:
+        _refuse_billed(due)
+    _withdraw(charge, by)
+
+
+@transaction.atomic
+def absence_charge(
+    *, entry: Entry, absence: str, by: User, on: datetime.date | None = None
+) -> Charge:
+    """A booked entry without the work: a part of the package by the business's own scale."""
+    found = dues([_full(entry)])[entry.pk]
+    for due in found:
+        _refuse_billed(due)
+    package = next((due for due in found if due.key == PACKAGE), None)
+    if package is None or package.price is None:
+        raise ValidationError(_("The package has no price to take a part of."))
+    days = (entry.trackday.date - (on or today())).days
+    percent = absence_percent(absence, days)
+    business = Business.objects.get()
+    minor = to_minor(package.price * percent / 100, exponent(business.currency))
+    label = Absence(absence).label
+    words = _("%(package)s: %(why)s, %(percent)s %%") % {
+        "package": package.description,
+        "why": label,
+        "percent": percent,
+    }
+    return Charge.objects.create(
+        entry=entry,
+        key=ABSENCE,
+        kind=PriceKind.PACKAGE,
+        description=words[:200],
+        price=Decimal(minor).scaleb(-exponent(business.currency)),
+        tax_code=package.tax_code,
+        waived_why="" if minor else str(label),
+        by=by,
+    )
+
+
+def absence_percent(absence: str, days_before: int) -> int:
+    """Percent of the package, by the terms. The scale's steps hold from so many days on."""
+    terms = terms_get()
+    if absence == Absence.NO_SHOW:
+        return terms.no_show_percent
+    if absence == Absence.WEATHER:
+        return terms.weather_percent
+    if absence == Absence.BY_US:
+        return 0
+    steps = sorted(terms.cancellation_scale, reverse=True)
+    return next((percent for days, percent in steps if days_before >= days), steps[-1][1])
+
+
+@transaction.atomic
+def day_close_for_billing(*, trackday: Trackday, by: User) -> int:
+    """Freeze the day's travel shares over those who attended. Returns how many carry one."""
+    trackday = Trackday.objects.select_for_update(no_key=True).get(pk=trackday.pk)
+    if trackday.closed_for_billing_at is not None:
+        raise ValidationError(
+            _("The day is closed for billing; further travel is charged by hand.")
+        )
+    item = terms_get().travel
+    entries = list(trackday.entries.select_related("trackday__venue"))
+    frozen = 0
+    if item is not None and item.active:
+        overruled = set(
+            Charge.objects.filter(
+                entry__in=entries, key=travel.KEY, withdrawn_at__isnull=True
+            ).values_list("entry", flat=True)
+        )
+        rows = [
+            _travel_charge(entry, item, quantity, price, by)
+            for entry, quantity, price in travel.shares(entries, item)
+            if entry.pk not in overruled
+        ]
+        frozen = len(Charge.objects.bulk_create(rows))
+    Trackday.objects.filter(pk=trackday.pk).update(closed_for_billing_at=timezone.now())
+    return frozen
+
+
+def _travel_charge(
+    entry: Entry, item: PriceItem, quantity: Decimal, price: Decimal, by: User
+) -> Charge:
+    return Charge(
+        entry=entry,
+        key=travel.KEY,
+        kind=PriceKind.TRAVEL,
+        item=item,
+        description=item.name,
+        quantity=quantity,
+        unit=item.unit,
+        price=price,
+        tax_code=item.tax_code,
+        by=by,
+    )
+
+
+def _refuse_billed(due: Due) -> None:
+    if due.document_id is not None:
+        raise ValidationError(
+            _("“%(what)s” is on a document already; a credit note takes it back.")
+            % {"what": due.description}
+        )
+
+
+def _withdraw(charge: Charge, by: User) -> None:
+    charge.withdrawn_at, charge.withdrawn_by = timezone.now(), by
+    charge.save(update_fields=["withdrawn_at", "withdrawn_by"])
+
+
+def _full(entry: Entry) -> Entry:
+    return Entry.objects.select_related("package", "bike", "payer", "trackday__venue").get(
+        pk=entry.pk
+    )

@@ -1,0 +1,81 @@
+"""Giving a draft its number: gapless, checked by the strict rules, unchangeable afterwards."""
+
+import datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from jobs.outbox.services import job_enqueue
+from jobs.people.models import User
+
+from ..business_terms import business_terms
+from ..enums import DocumentKind, FileKind
+from ..models import Document, Series
+from ..money import exponent
+from ..reference import creditor_reference
+from ..selectors.prices import terms_get
+from ..strict import broken_rules
+from .freeze import today
+from .mail import document_mail
+
+
+@transaction.atomic
+def document_issue(
+    *, document: Document, by: User | None, on: datetime.date | None = None, mail: bool = True
+) -> Document:
+    """Number a draft and close it for good.
+
+    The counter moves in the first statement of the transaction, so its row lock queues
+    everybody who issues in that series; a rollback puts the counter back and no number is
+    lost. Files and mail follow through the outbox, outside that lock; the mail carries a
+    link and waits for no file. Raises
+    ValidationError, and numbers nothing, where a rule of EN 16931 would be broken.
+    """
+    Series.objects.filter(pk=document.series_id).update(next=F("next") + 1)
+    series = Series.objects.get(pk=document.series_id)
+    document = (
+        Document.objects.select_for_update(of=("self",), no_key=True)
+        .select_related("corrects", "follows", "customer")
+        .get(pk=document.pk)
+    )
+    if not document.is_draft:
+        raise ValidationError(_("%(label)s is issued already.") % {"label": document.label})
+    _number(document, series)
+    document.issued_on = on or today()
+    document.due_on = document.issued_on + datetime.timedelta(days=_days(document))
+    document.issued_at = timezone.now()
+    document.issued_by = by
+    broken = broken_rules(business_terms(document), places=exponent(document.currency))
+    if broken:
+        raise ValidationError([_("This cannot be issued: %(rule)s") % {"rule": r} for r in broken])
+    document.save(
+        update_fields=[
+            "number", "label", "reference", "issued_on", "due_on", "issued_at", "issued_by",
+        ]
+    )  # fmt: skip
+    for kind in FileKind.values:
+        job_enqueue(
+            handler="billing.file",
+            payload={"document": document.pk, "kind": kind},
+            key=f"billing.file {document.pk} {kind}",
+        )
+    if mail:
+        document_mail(document=document)
+    return document
+
+
+def _number(document: Document, series: Series) -> None:
+    document.number = series.next - 1
+    document.label = f"{series.prefix}{document.number:05d}"
+    if document.kind != DocumentKind.CREDIT_NOTE:
+        document.reference = creditor_reference(document.label)
+
+
+def _days(document: Document) -> int:
+    terms = terms_get()
+    if document.kind == DocumentKind.QUOTE:
+        return terms.quote_days
+    return 0 if document.kind == DocumentKind.CREDIT_NOTE else terms.payment_days

@@ -1,0 +1,135 @@
+"""The price list, tax rates and terms. Issued documents never feel a change made here."""
+
+import datetime
+import io
+import uuid
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+from PIL import Image, UnidentifiedImageError
+
+from jobs.people.models import Business
+
+from ..enums import PriceKind, Travel
+from ..models import PriceItem, TaxRate, Terms
+from ..money import exponent
+from ..selectors.prices import terms_get
+
+LOGO_PIXELS = (900, 300)
+LOGO_BYTES = 5 * 1024 * 1024
+
+
+@transaction.atomic
+def price_item_save(*, item: PriceItem | None = None, **values: Any) -> PriceItem:
+    """Enter or change one line of the price list. Raises ValidationError by field."""
+    item = item or PriceItem()
+    for name, value in values.items():
+        setattr(item, name, value)
+    if not item.code:
+        item.code = _free_code(item.name)
+    _refuse(item)
+    item.full_clean()
+    item.save()
+    return item
+
+
+def _free_code(name: str) -> str:
+    from django.utils.text import slugify
+
+    code = slugify(name)[:32] or "item"
+    taken = PriceItem.objects.filter(code=code).exists()
+    return f"{code}-{uuid.uuid4().hex[:6]}" if taken else code
+
+
+def _refuse(item: PriceItem) -> None:
+    wrong = {}
+    is_discount = item.kind == PriceKind.DISCOUNT
+    if item.kind == PriceKind.PACKAGE and item.package is None:
+        wrong["package"] = _("Choose the service package this is the price of.")
+    if item.kind not in (PriceKind.PACKAGE, PriceKind.SETUP, PriceKind.ADVICE):
+        item.package = None
+    if item.percent is not None and not is_discount:
+        wrong["percent"] = _("Only a discount is a percentage.")
+    if is_discount and (item.price is None) == (item.percent is None):
+        wrong["price"] = _("A discount is either a sum or a percentage.")
+    if item.kind == PriceKind.TRAVEL and not item.travel:
+        wrong["travel"] = _("Say how travel is charged.")
+    if item.kind == PriceKind.TRAVEL and item.price is not None and item.travel == Travel.SHARED:
+        business = Business.objects.first()
+        places = exponent(business.currency if business else "EUR")
+        if item.price != round(item.price, places):
+            wrong["price"] = _("A sum that is shared has no parts of a cent.")
+    if wrong:
+        raise ValidationError(wrong)
+
+
+@transaction.atomic
+def price_item_retire(*, item: PriceItem, active: bool = False) -> None:
+    """Off the list (or back on it); documents that carry it keep it."""
+    item.active = active
+    item.save(update_fields=["active"])
+
+
+@transaction.atomic
+def tax_rate_add(*, ends_former: bool = True, **values: Any) -> TaxRate:
+    """A new rate from a day on. The former one of that name ends the day before."""
+    rate = TaxRate(**values)
+    if ends_former:
+        TaxRate.objects.filter(
+            code=rate.code,
+            name=rate.name,
+            jurisdiction=rate.jurisdiction,
+            valid_from__lt=rate.valid_from,
+            valid_to__isnull=True,
+        ).update(valid_to=rate.valid_from - datetime.timedelta(days=1))
+    rate.full_clean()
+    rate.save()
+    return rate
+
+
+@transaction.atomic
+def terms_update(*, logo: bytes | None = None, **values: Any) -> Terms:
+    terms = terms_get()
+    for name, value in values.items():
+        setattr(terms, name, value)
+    terms.cancellation_scale = _scale(terms.cancellation_scale)
+    if logo is not None:
+        terms.logo = logo_reencoded(logo)
+    terms.full_clean()
+    terms.save()
+    return terms
+
+
+def _scale(steps: list[list[int]]) -> list[list[int]]:
+    """Days falling, percent within 0 to 100, and a last step for the day itself."""
+    clean = sorted(([int(days), int(percent)] for days, percent in steps), reverse=True)
+    if not clean or clean[-1][0] != 0:
+        raise ValidationError({"cancellation_scale": _("The scale needs a step for 0 days.")})
+    if len({days for days, _percent in clean}) != len(clean):
+        raise ValidationError({"cancellation_scale": _("Each number of days stands once.")})
+    if any(not 0 <= percent <= 100 or days < 0 for days, percent in clean):
+        raise ValidationError({"cancellation_scale": _("A percentage lies between 0 and 100.")})
+    return clean
+
+
+def logo_reencoded(upload: bytes) -> bytes:
+    """A picture read and written anew as PNG: nothing of the upload but its pixels is kept.
+
+    Raises ValidationError for what is no picture, or too large a file.
+    """
+    if len(upload) > LOGO_BYTES:
+        raise ValidationError({"logo": _("The logo is larger than 5 MB.")})
+    try:
+        with Image.open(io.BytesIO(upload), formats=["PNG", "JPEG", "WEBP"]) as picture:
+            picture.load()
+            clean = picture.convert("RGBA")
+    except (UnidentifiedImageError, OSError, ValueError, Image.DecompressionBombError):
+        raise ValidationError(
+            {"logo": _("This is not a PNG, JPEG or WebP picture that can be read.")}
+        ) from None
+    clean.thumbnail(LOGO_PIXELS)
+    written = io.BytesIO()
+    clean.save(written, format="PNG", optimize=True)
+    return written.getvalue()

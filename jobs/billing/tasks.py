@@ -1,0 +1,23 @@
+"""Deferred work of this room: the files of an issued document, each by itself."""
+
+from functools import partial
+
+from jobs.outbox.registry import Finish, Work, handler
+
+from .enums import FileKind
+from .models import Document
+from .printing import document_file
+from .services.files import document_file_keep
+
+
+@handler("billing.file")
+def file(work: Work) -> Finish | None:
+    """Render outside any transaction; what comes of it is kept exactly once."""
+    document = Document.objects.get(pk=work.payload["document"])
+    kind = FileKind(work.payload["kind"])
+    if document.files.filter(kind=kind).exists():
+        return None
+    content = document_file(document, kind)
+    if content is None:
+        return None
+    return partial(document_file_keep, document_id=document.pk, kind=kind, content=content)

@@ -1,0 +1,16 @@
+from django.urls import path
+
+from . import views
+
+app_name = "portal"
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("open/<str:token>/", views.open_link, name="open"),
+    path("bikes/<int:pk>/", views.bike, name="bike"),
+    path("photos/<uuid:pk>/", views.photo, name="photo"),
+    path("everything.zip", views.download, name="download"),
+    path("days/<int:pk>/", views.day, name="day"),
+    path("documents/<int:pk>/", views.document, name="document"),
+    path("documents/<int:pk>/pdf/", views.document_pdf, name="document-pdf"),
+    path("logo.png", views.logo, name="logo"),
+]

@@ -1,0 +1,110 @@
+from uuid import UUID
+
+from django.contrib.auth import login
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from jobs.acts.takeaway import customer_takeaway
+from jobs.billing.selectors.customers import document_for, documents_for
+from jobs.billing.selectors.document_page import document_page
+from jobs.billing.selectors.prices import terms_get
+from jobs.files.responses import photo_response
+from jobs.people.access import SignedIn
+from jobs.people.links import token_user
+from jobs.people.models import Business, Customer
+
+from . import history
+from .wear import wear_of_bike
+
+SESSION_S = 12 * 60 * 60
+
+
+def open_link(request: HttpRequest, token: str) -> HttpResponse:
+    """Let the holder of a signed link in; the token leaves the address at once."""
+    user = token_user(token=token)
+    if user is None:
+        return render(request, "portal/closed.html", status=410)
+    login(request, user)
+    request.session.set_expiry(SESSION_S)
+    return redirect("portal:home")
+
+
+def home(request: SignedIn) -> HttpResponse:
+    bikes = history.bikes_with_last_day(request.user)
+    documents = documents_for(user=request.user)
+    return render(request, "portal/home.html", {"bikes": bikes, "documents": documents})
+
+
+def bike(request: SignedIn, pk: int) -> HttpResponse:
+    """A bike: its newest day told, where it stands, tyres, kept setups, earlier days."""
+    found = get_object_or_404(history.own_bikes(request.user), pk=pk)
+    entries = list(history.own_entries(request.user).filter(bike=found))
+    day = history.bike_day(entries[0]) if entries else None
+    return render(
+        request,
+        "portal/bike.html",
+        {
+            "bike": found,
+            "day": day,
+            "ends": day.ends if day else history.bike_without_day(found),
+            "wear": wear_of_bike(found),
+            "kept": history.kept(found),
+            "photos": history.own_photos(request.user).filter(bike=found),
+            "earlier": entries[1:],
+            "currency": Business.objects.values_list("currency", flat=True).first() or "EUR",
+        },
+    )
+
+
+def day(request: SignedIn, pk: int) -> HttpResponse:
+    """An earlier day of an own bike."""
+    entry = get_object_or_404(history.own_entries(request.user), pk=pk)
+    return render(request, "portal/day_page.html", {"day": history.bike_day(entry)})
+
+
+def photo(request: SignedIn, pk: UUID) -> FileResponse:
+    """A photo of an own bike."""
+    row = get_object_or_404(history.own_photos(request.user), photo=pk)
+    return photo_response(row.photo, small="small" in request.GET)
+
+
+def download(request: SignedIn) -> FileResponse:
+    """Everything kept about this customer, in an open form."""
+    customer = get_object_or_404(Customer, user=request.user)
+    file = customer_takeaway(customer=customer)
+    return FileResponse(file, as_attachment=True, filename="my-bikes.zip")
+
+
+def document(request: SignedIn, pk: int) -> HttpResponse:
+    """One of the customer's own documents, in the business's letterhead."""
+    found = document_for(user=request.user, pk=pk)
+    if found is None:
+        raise Http404
+    return render(
+        request,
+        "portal/document.html",
+        {
+            "document": found,
+            "page": document_page(found),
+            "logo": reverse("portal:logo") if terms_get().logo else "",
+            "has_pdf": found.files.filter(kind="pdf").exists(),
+        },
+    )
+
+
+def document_pdf(request: SignedIn, pk: int) -> HttpResponse:
+    found = document_for(user=request.user, pk=pk)
+    kept = found.files.filter(kind="pdf").first() if found else None
+    if found is None or kept is None:
+        raise Http404
+    response = HttpResponse(bytes(kept.content), content_type="application/pdf")
+    response["Content-Disposition"] = f'attachment; filename="{found.label}.pdf"'
+    return response
+
+
+def logo(request: HttpRequest) -> HttpResponse:
+    picture = terms_get().logo
+    if not picture:
+        raise Http404
+    return HttpResponse(bytes(picture), content_type="image/png")
