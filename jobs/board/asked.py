@@ -1,0 +1,47 @@
+"""What waits to be judged on a bike, with what helps to judge it: photos and the pace."""
+
+from dataclasses import dataclass
+
+from jobs.advice.selectors import Alike, outing_alike
+from jobs.setups.models import Expectation
+from jobs.setups.selectors import BeforeAfter, expectations_open, photos_beside
+from jobs.setups.stops import Stop
+from jobs.trackday.models import Entry
+
+
+@dataclass(frozen=True)
+class Asked:
+    expectation: Expectation
+    due: bool  # the bike came back from an outing since
+    pair: BeforeAfter | None = None  # photos; None: none was taken before the change
+    pace: Alike | None = None  # against the outing before, where something is due
+
+
+def asked_of(entry: Entry, stop: Stop | None) -> list[Asked]:
+    """Every open expectation of a bike, those to judge now first.
+
+    One query where nothing is expected, two where nothing is due, else eight.
+    """
+    waiting = list(expectations_open(entry.bike))
+    beside = photos_beside(waiting)
+    due = {one.pk for one in waiting if _is_due(one, entry, stop)}
+    pace = outing_alike(entry, stop.session.pk) if due and stop else None
+    found = [
+        Asked(one, one.pk in due, beside.get(one.pk), pace if one.pk in due else None)
+        for one in waiting
+    ]
+    return sorted(found, key=lambda one: not one.due)
+
+
+def due_of(entry: Entry, stop: Stop | None) -> list[Asked]:
+    """Those the bike came back from an outing with: to be judged before anything else."""
+    if stop is None or stop.at is None:
+        return []
+    return [one for one in asked_of(entry, stop) if one.due]
+
+
+def _is_due(expectation: Expectation, entry: Entry, stop: Stop | None) -> bool:
+    """One of an earlier day always is, unless the bike is out."""
+    if expectation.entry_id != entry.pk:
+        return stop is None or stop.at is not None
+    return stop is not None and stop.at is not None and stop.session.pk != expectation.session_id

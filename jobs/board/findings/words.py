@@ -1,0 +1,156 @@
+"""The catalogue's own words as a tuner says them, for choices and headings."""
+
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
+
+from jobs.garage.enums import End, Function, Unit
+from jobs.tuning.knowledge import FAMILIES, UNITS, Direction, Kind, Quantity, StopAction
+
+from ..workbench.say import say
+
+KINDS = {
+    Kind.DAMPING: _("damping"),
+    Kind.SPRING: _("spring"),
+    Kind.PRESSURE: _("pressure"),
+    Kind.TEMPERATURE: _("temperature"),
+    Kind.GEOMETRY: _("geometry"),
+    Kind.TECHNIQUE: _("riding"),
+    Kind.TYRE: _("tyre"),
+    Kind.MECHANICAL: _("mechanical"),
+    Kind.TRACK: _("track"),
+    Kind.USE: _("use"),
+    Kind.PACE: _("pace"),
+    Kind.EVENT: _("one event"),
+    Kind.METHOD: _("how it was done"),
+    Kind.LIMIT: _("a limit"),
+}
+DIRECTIONS = {
+    Direction.FIRMER: _("firmer"),
+    Direction.SOFTER: _("softer"),
+    Direction.MORE: _("more"),
+    Direction.LESS: _("less"),
+}
+QUANTITIES = {
+    Quantity.PUSH_SECONDS: _("seconds to come up"),
+    Quantity.PUSH_SWINGS: _("swings"),
+    Quantity.TRAVEL_USED: _("travel used"),
+    Quantity.RIDER_SAG: _("rider sag"),
+    Quantity.PRESSURE_RISE: _("pressure rise"),
+    Quantity.TRAIL: _("trail"),
+}
+ACTIONS = {
+    StopAction.HOLD: _("hold the bike"),
+    StopAction.SERVICE: _("it needs a service"),
+}
+FACTS = {
+    "push": _("Push test, hot oil"),
+    "cold_push": _("Push test, cold oil"),
+    "rise": _("Pressure rise"),
+    "pressure": _("Tyre pressure, by the maker's range"),
+    "sag": _("Sag with the rider"),
+    "free_sag": _("Free sag"),
+    "stiction": _("Stiction (the two sag readings apart)"),
+    "travel": _("Travel used"),
+    "rebound": _("Rebound stands"),
+    "compression": _("Compression stands"),
+    "preload": _("Preload today"),
+    "tyre": _("Tyre model"),
+    "oil": _("Oil"),
+    "laps": _("Laps ridden"),
+    "fade": _("The last laps got slower"),
+    "pace": _("Pace, against the reference"),
+    "weather": _("Weather"),
+    "track": _("Track temperature, against the reference"),
+    "also": _("Also seen on the bike today"),
+}
+_PUSH = {
+    "no_return": _("stays down"),
+    "very_slow": _("very slow"),
+    "slow": _("slow"),
+    "normal": _("about a second"),
+    "fast": _("one overshoot"),
+    "bouncing": _("keeps bouncing"),
+}
+_CLICKER = {"closed": _("nearly closed"), "mid": _("mid"), "open": _("nearly open")}
+STATES = {
+    "push": _PUSH,
+    "cold_push": _PUSH,
+    "rise": {"small": _("small"), "normal": _("normal"), "large": _("large")},
+    "pressure": {"low": _("too low"), "right": _("inside"), "high": _("too high")},
+    "sag": {"small": _("too little"), "right": _("in range"), "large": _("too much")},
+    "free_sag": {"none": _("none"), "right": _("in range"), "large": _("too much")},
+    "stiction": {"low": _("little"), "some": _("some"), "high": _("much")},
+    "travel": {
+        "short": _("little"),
+        "right": _("about three quarters"),
+        "far": _("nearly all"),
+        "end": _("to the end mark"),
+    },
+    "rebound": _CLICKER,
+    "compression": _CLICKER,
+    "preload": {"raised": _("raised"), "same": _("not touched"), "reduced": _("reduced")},
+    "tyre": {"new": _("another than before"), "same": _("the same as before")},
+    "oil": {"cold": _("cold"), "warm": _("warm"), "hot": _("hot")},
+    "laps": {"few": _("few"), "enough": _("enough")},
+    "fade": {"yes": _("yes"), "no": _("no")},
+    "pace": {"faster": _("faster"), "like": _("alike"), "slower": _("slower")},
+    "weather": {"wet": _("wet"), "dry": _("dry")},
+    "track": {"hotter": _("hotter"), "like": _("alike"), "colder": _("colder")},
+}
+PARTS = {"suspects": _("Suspect"), "steps": _("Step"), "stops": _("Stop")}
+NEW = {"suspects": _("New suspect"), "steps": _("New step"), "stops": _("New stop")}
+CONDITIONS = {
+    ("suspects", "when"): _("What speaks for it: any one of these"),
+    ("suspects", "unless"): _("What speaks against it: any one of these"),
+    ("steps", "when"): _("Only when"),
+    ("steps", "unless"): _("Never when: any one of these"),
+    ("stops", "when"): _("Readings that show it by themselves"),
+}
+
+
+def families() -> list[tuple[str, str]]:
+    return [(name, say(words).capitalize()) for name, words in FAMILIES.items()]
+
+
+def places() -> list[tuple[str, str]]:
+    """Every adjuster a bike can have, as the open form names it."""
+    return [
+        (f"{end} {function}", f"{end.label} {function.label}".capitalize())
+        for end in End
+        for function in Function
+    ]
+
+
+def expectations() -> list[tuple[str, str]]:
+    """What can be read again next time, going up or down."""
+    return [
+        (f"{quantity} {sign}", f"{words}: {way}")
+        for quantity, words in QUANTITIES.items()
+        for sign, way in (("+", _("more")), ("-", _("less")))
+    ]
+
+
+def units() -> list[tuple[str, str]]:
+    return [(unit, str(Unit(unit).label)) for unit in UNITS]
+
+
+def step_said(step: dict) -> str:
+    """A step in the fewest words, however little of it is filled in yet."""
+    function, direction = step.get("function", ""), step.get("direction", "")
+    sizes = [str(size) for size in step.get("size", []) if size]
+    words = [
+        End(step["end"]).label if step.get("end") in End.values else "",
+        Function(function).label if function in Function.values else "",
+        DIRECTIONS[Direction(direction)] if direction in set(Direction) else "",
+        _size("–".join(dict.fromkeys(sizes)), step.get("unit", "")) if sizes else "",
+    ]
+    return " ".join(str(word) for word in words if word).capitalize()
+
+
+def _size(size: str, unit: str) -> str:
+    many = 1 if size == "1" else 2
+    if unit == Unit.CLICK:
+        return ngettext("%(n)s click", "%(n)s clicks", many) % {"n": size}
+    if unit == Unit.TURN:
+        return ngettext("%(n)s turn", "%(n)s turns", many) % {"n": size}
+    return f"{size} {unit}"

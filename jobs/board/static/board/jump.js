@@ -1,0 +1,39 @@
+// The number of a plate opens its bike, without network too: the page that lists the bikes
+// of the day is kept on the tablet, and one of them with that number is enough.
+
+const form = document.querySelector("[data-jump]");
+
+const plain = (text) => text.toLowerCase().replaceAll(/\s/g, "");
+
+function same(line, typed) {
+  const { number, letter } = line.dataset;
+  return [number, number.replace(/^0+/, "")].some((one) => one && (typed === one || typed === one + letter));
+}
+
+async function jump(event) {
+  event.preventDefault();
+  const typed = form.querySelector("input").value;
+  const all = form.action;
+  try {
+    const answer = await fetch(all, { headers: { Accept: "text/html" } });
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const found = [...page.querySelectorAll("#bikes li")].filter((line) => same(line, plain(typed)));
+    if (found.length === 1) return location.assign(found[0].querySelector("a").href);
+    location.assign(`${all}#${encodeURIComponent(typed)}`);
+    if (location.pathname === new URL(all).pathname) choose();
+  } catch {
+    location.assign(`${all}?number=${encodeURIComponent(typed)}`);
+  }
+}
+
+// The page of all bikes with a number behind its address shows those that have it.
+function choose() {
+  const typed = plain(decodeURIComponent(location.hash.slice(1)));
+  const lines = [...document.querySelectorAll("#bikes li")];
+  if (!typed || !lines.length) return;
+  for (const line of lines) line.hidden = !same(line, typed);
+  document.getElementById("no-bike").hidden = lines.some((line) => !line.hidden);
+}
+
+form?.addEventListener("submit", jump);
+choose();

@@ -1,0 +1,67 @@
+"""Rows of the setup book in words, for templates."""
+
+from django import template
+
+from jobs.garage import words
+from jobs.garage.enums import TyreState
+from jobs.garage.models import AdjusterFields, Fitting
+from jobs.setups import saying
+from jobs.setups.models import Adjustment, BikePhoto, BookRow, Expectation, Finding, Reading
+from jobs.setups.selectors import OpenOrder
+from jobs.tuning.units import symbol_of
+
+register = template.Library()
+register.filter("symbol", symbol_of)
+
+
+@register.filter
+def said(row: BookRow) -> str:
+    """The row as a sentence."""
+    if isinstance(row, Reading):
+        return saying.reading(row)
+    if isinstance(row, Adjustment):
+        return saying.adjustment(row)
+    if isinstance(row, Expectation):
+        return saying.adjustment(row.adjustment, both=getattr(row, "of_both_legs", False))
+    return str(row)
+
+
+@register.filter
+def ordered(order: OpenOrder) -> str:
+    """What was ordered, a sentence an adjuster."""
+    return saying.order(order.rows)
+
+
+@register.filter
+def aside(row: BookRow) -> str:
+    """What stands beside the sentence, smaller."""
+    if isinstance(row, Reading):
+        return saying.reading_aside(row)
+    return saying.adjustment_aside(row) if isinstance(row, Adjustment) else ""
+
+
+@register.filter
+def named(adjuster: AdjusterFields) -> str:
+    """ "Front rebound, left leg"."""
+    return words.adjuster_name(adjuster)
+
+
+@register.filter
+def maker_range(tyre: Fitting) -> str:
+    """ "160–200 kPa cold, 190–220 kPa off track": where the maker wants the tyre."""
+    return ", ".join(
+        f"{low:.0f}–{high:.0f} kPa {TyreState(state).label}"
+        for state, (low, high) in tyre.maker_range_kpa.items()
+    )
+
+
+@register.filter
+def percent(share: float) -> str:
+    """0.438 -> "44 %", which no line breaks apart."""
+    return f"{share * 100:.0f}\u00a0%"
+
+
+@register.filter
+def movable(row: BookRow) -> bool:
+    """Whether the row can be put on another bike."""
+    return isinstance(row, (Adjustment, Reading, Finding, BikePhoto))

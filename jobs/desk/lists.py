@@ -1,0 +1,103 @@
+"""What the office's pages list: one fixed number of queries each, whatever their length."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from django.db.models import Count, Prefetch, Q, QuerySet
+
+from jobs.garage.models import Bike
+from jobs.people.models import Customer, Edit, User
+from jobs.trackday import clock
+from jobs.trackday.models import Delay, Entry, RunGroup, Session, Trackday
+
+
+def trackdays() -> QuerySet[Trackday]:
+    return Trackday.objects.select_related("venue").annotate(
+        bikes=Count("entries", distinct=True), slots=Count("sessions", distinct=True)
+    )
+
+
+@dataclass(frozen=True)
+class Slot:
+    """One session for the list: planned and expected, at the venue."""
+
+    session: Session
+    planned: datetime
+    expected: datetime
+    until: datetime
+    state: str
+    late_minutes: int
+
+
+def timetable(trackday: Trackday) -> list[Slot]:
+    sessions = Session.objects.filter(trackday=trackday).select_related("group")
+    delays = list(Delay.objects.filter(trackday=trackday))
+    return [
+        Slot(
+            session=times.session,
+            planned=clock.local(trackday, times.session.planned_start),
+            expected=clock.local(trackday, times.start),
+            until=clock.local(trackday, times.end),
+            state=str(times.state.label),
+            late_minutes=times.late_minutes,
+        )
+        for times in clock.day_times(sessions, delays, clock.now(trackday))
+    ]
+
+
+def entries(trackday: Trackday) -> list[Entry]:
+    """By group, then by number as people count: 9 before 12."""
+    rows = Entry.objects.filter(trackday=trackday).select_related(
+        "group", "bike", "rider", "payer", "package"
+    )
+    return sorted(rows, key=lambda e: (e.group.order, e.group.letter, _counted(e.number), e.pk))
+
+
+def _counted(number: str) -> tuple[int, str]:
+    digits = "".join(c for c in number if c.isdigit())
+    return (int(digits) if digits else 10**9, number)
+
+
+def twice(rows: list[Entry]) -> set[str]:
+    """Start numbers that stand on more than one bike of the day."""
+    numbers = [row.number for row in rows if row.number]
+    return {number for number in numbers if numbers.count(number) > 1}
+
+
+def groups(trackday: Trackday) -> QuerySet[RunGroup]:
+    return RunGroup.objects.filter(trackday=trackday).annotate(bikes=Count("entries"))
+
+
+def customers(*, words: str = "") -> QuerySet[Customer]:
+    """By name; ``words`` look in name, e-mail, phone, bike and frame."""
+    found = Customer.objects.prefetch_related(
+        Prefetch("bikes", queryset=Bike.objects.order_by("make", "model"))
+    )
+    for word in words.split():
+        found = found.filter(
+            Q(name__icontains=word)
+            | Q(email__icontains=word)
+            | Q(phone__icontains=word)
+            | Q(bikes__make__icontains=word)
+            | Q(bikes__model__icontains=word)
+            | Q(bikes__frame_last4__iexact=word)
+        )
+    return found.distinct()
+
+
+def crew() -> QuerySet[User]:
+    return User.objects.exclude(role="customer").order_by("-is_active", "first_name")
+
+
+def edits(*, limit: int = 200) -> QuerySet[Edit]:
+    return Edit.objects.select_related("by")[:limit]
+
+
+def split_by_today(days: list[Trackday]) -> tuple[list[Trackday], list[Trackday]]:
+    """Days still to come, the nearest first, and those that were.
+
+    A demo day lives on its own clock and never grows old.
+    """
+    today = datetime.now(UTC).date()
+    coming = [day for day in days if day.clock_anchor or day.date >= today]
+    return coming[::-1], [day for day in days if day not in coming]

@@ -1,0 +1,60 @@
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+
+from jobs.billing.models import Document
+from jobs.billing.selectors.payments import balance, free_credit, open_items, statement, with_open
+from jobs.billing.selectors.takings import day_takings
+from jobs.billing.services.freeze import today
+from jobs.people.models import Customer
+from jobs.trackday.models import Trackday
+
+from ..answers import currency, day_from
+
+
+def home(request: HttpRequest) -> HttpResponse:
+    """Open items, longest overdue first; a payment is two taps from here."""
+    now = today()
+    items = open_items(now)
+    taken, _payments = day_takings(now)
+    return render(
+        request,
+        "money/home.html",
+        {
+            "items": items,
+            "open_minor": sum(item.open_minor for item in items if item.open_minor > 0),
+            "overdue_minor": sum(item.open_minor for item in items if item.is_overdue),
+            "taken": taken,
+            "days": Trackday.objects.select_related("venue")[:8],
+            "drafts": Document.objects.filter(number__isnull=True).select_related("customer"),
+            "currency": currency(),
+        },
+    )
+
+
+def account(request: HttpRequest, pk: int) -> HttpResponse:
+    """Statement of account of one customer, and every document."""
+    customer = get_object_or_404(Customer, pk=pk)
+    since = request.GET.get("since", "")
+    until = request.GET.get("until", "")
+    before, lines = statement(
+        customer,
+        since=day_from(since, today().replace(month=1, day=1)) if since else None,
+        until=day_from(until, today()) if until else None,
+    )
+    documents = with_open(Document.objects.filter(customer=customer)).select_related("trackday")
+    return render(
+        request,
+        "money/account.html",
+        {
+            "customer": customer,
+            "before": before,
+            "lines": lines,
+            "balance": balance(customer),
+            "credit": free_credit(customer),
+            "documents": documents,
+            "currency": currency(),
+            "since": since,
+            "until": until,
+            "printed_on": today(),
+        },
+    )

@@ -1,0 +1,78 @@
+import datetime
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from jobs.billing.bundle import documents_zip
+from jobs.billing.selectors.journal import journal_csv
+from jobs.billing.selectors.takings import TAKEN, day_takings, tax_report, year_takings
+from jobs.billing.services.freeze import today
+
+from ..answers import attachment, currency, day_from
+
+
+def takings(request: HttpRequest) -> HttpResponse:
+    """One day's payments, and the year by month and method."""
+    day = day_from(request.GET.get("day", ""), today())
+    taken, payments = day_takings(day)
+    months = year_takings(day.year)
+    columns = [sum(month.cells[i] for month in months) for i in range(len(TAKEN))]
+    return render(
+        request,
+        "money/takings.html",
+        {
+            "day": day,
+            "taken": taken,
+            "payments": payments,
+            "months": [
+                (datetime.date(day.year, int(month.when), 1), month)  # type: ignore[arg-type]
+                for month in months
+            ],
+            "columns": columns,
+            "year_total": sum(columns),
+            "methods": [method.label for method in TAKEN],
+            "currency": currency(),
+        },
+    )
+
+
+def _period(request: HttpRequest) -> tuple[datetime.date, datetime.date]:
+    """From and to; by default the quarter that is running."""
+    now = today()
+    first = datetime.date(now.year, (now.month - 1) // 3 * 3 + 1, 1)
+    since = day_from(request.GET.get("since", ""), first)
+    until = day_from(request.GET.get("until", ""), now)
+    return since, max(since, until)
+
+
+def tax(request: HttpRequest) -> HttpResponse:
+    """Tax per rate for a period, and the accountant's files of it."""
+    since, until = _period(request)
+    rows = tax_report(since, until)
+    return render(
+        request,
+        "money/tax.html",
+        {
+            "since": since,
+            "until": until,
+            "rows": rows,
+            "tax_total": sum(row.tax_minor for row in rows),
+            "currency": currency(),
+        },
+    )
+
+
+def journal_file(request: HttpRequest) -> HttpResponse:
+    since, until = _period(request)
+    content = journal_csv(since, until).encode("utf-8")
+    name = f"journal-{since}-{until}.csv"
+    return attachment(content, name=name, kind="text/csv; charset=utf-8; header=present")
+
+
+def bundle(request: HttpRequest) -> HttpResponse:
+    since, until = _period(request)
+    return attachment(
+        documents_zip(since, until),
+        name=f"documents-{since}-{until}.zip",
+        kind="application/zip",
+    )

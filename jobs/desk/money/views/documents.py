@@ -1,0 +1,147 @@
+import uuid
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from jobs.billing.enums import FileKind, PaymentMethod
+from jobs.billing.models import Document
+from jobs.billing.selectors.document_page import document_page
+from jobs.billing.selectors.payments import free_credit, with_open
+from jobs.billing.selectors.prices import terms_get
+from jobs.billing.services.credits import CREDITABLE, credit_note_issue, lines_left
+from jobs.billing.services.deposits import deposit_request_issue, quote_accept
+from jobs.billing.services.drafts import draft_discard
+from jobs.billing.services.issue import document_issue
+from jobs.billing.services.mail import document_mail, reminder_send
+from jobs.people.access import SignedIn
+
+from ..answers import attachment, attempt
+
+CONTENT_TYPES = {FileKind.PDF: ("application/pdf", "pdf"), FileKind.CII: ("text/xml", "xml")}
+
+
+def document(request: HttpRequest, pk: int) -> HttpResponse:
+    """One document as it is or will be sent, with what may be done to it."""
+    rows = with_open(Document.objects.all()).select_related(
+        "customer", "trackday", "corrects", "follows", "acceptance"
+    )
+    found = get_object_or_404(rows, pk=pk)
+    creditable = not found.is_draft and found.kind in CREDITABLE
+    return render(
+        request,
+        "money/document.html",
+        {
+            "document": found,
+            "page": document_page(found),
+            "logo": reverse("money:logo") if terms_get().logo else "",
+            "left": lines_left(found) if creditable else [],
+            "payments": found.payments.select_related("by"),
+            "corrections": found.corrections.filter(number__isnull=False),
+            "followers": found.followers.filter(number__isnull=False),
+            "files": found.files.defer("content"),
+            "reminders": found.reminders.all(),
+            "credit": free_credit(found.customer),
+            "methods": PaymentMethod.choices[:3],
+            "payment_id": uuid.uuid4(),
+        },
+    )
+
+
+def _get(pk: int) -> Document:
+    return get_object_or_404(Document.objects.select_related("customer"), pk=pk)
+
+
+@require_POST
+def issue(request: SignedIn, pk: int) -> HttpResponse:
+    made = attempt(request, "", document_issue, document=_get(pk), by=request.user)
+    if made is not None:
+        messages.success(request, _("%(label)s is issued.") % {"label": made.label})
+    return redirect("money:document", pk)
+
+
+@require_POST
+def discard(request: SignedIn, pk: int) -> HttpResponse:
+    found = _get(pk)
+    gone = found.is_draft
+    attempt(request, _("The draft is thrown away.") if gone else "", draft_discard, document=found)
+    if not gone:
+        return redirect("money:document", pk)
+    if found.trackday_id:
+        return redirect("money:day", found.trackday_id)
+    return redirect("money:account", found.customer_id)
+
+
+@require_POST
+def credit(request: SignedIn, pk: int) -> HttpResponse:
+    """The whole of what is left, or the ticked lines."""
+    ticked = {int(line) for line in request.POST.getlist("line") if line.isdigit()}
+    note = attempt(
+        request,
+        "",
+        credit_note_issue,
+        invoice=_get(pk),
+        by=request.user,
+        reason=request.POST.get("reason", ""),
+        line_ids=None if "whole" in request.POST else ticked,
+    )
+    if note is None:
+        return redirect("money:document", pk)
+    messages.success(request, _("Credit note %(label)s is issued.") % {"label": note.label})
+    return redirect("money:document", note.pk)
+
+
+@require_POST
+def deposit(request: SignedIn, pk: int) -> HttpResponse:
+    made = attempt(
+        request, _("The deposit is asked for."), deposit_request_issue, quote=_get(pk),
+        by=request.user,
+    )  # fmt: skip
+    return redirect("money:document", made.pk if made else pk)
+
+
+@require_POST
+def accept(request: SignedIn, pk: int) -> HttpResponse:
+    """A customer said yes at the van: entered with the name they gave."""
+    attempt(
+        request, _("Accepted."), quote_accept, quote=_get(pk), name=request.POST.get("name", "")
+    )
+    return redirect("money:document", pk)
+
+
+@require_POST
+def mail(request: SignedIn, pk: int) -> HttpResponse:
+    found = _get(pk)
+    if found.is_draft:
+        messages.error(request, _("Issue it first: a draft is not sent."))
+    elif document_mail(document=found, again=request.POST.get("again", "")):
+        messages.success(
+            request, _("The link goes to %(to)s.") % {"to": found.buyer.get("email", "")}
+        )
+    else:
+        messages.error(request, _("%(name)s has no mail address.") % {"name": found.buyer["name"]})
+    return redirect("money:document", pk)
+
+
+@require_POST
+def remind(request: SignedIn, pk: int) -> HttpResponse:
+    attempt(request, _("The reminder goes out."), reminder_send, document=_get(pk), by=request.user)
+    return redirect("money:document", pk)
+
+
+def file(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
+    return document_file(_get(pk), kind)
+
+
+def document_file(found: Document, kind: str) -> HttpResponse:
+    """The very bytes that were kept. 404 while they are not made."""
+    if kind not in FileKind.values:
+        raise Http404
+    kept = found.files.filter(kind=kind).first()
+    if kept is None:
+        raise Http404(_("The file is not made yet."))
+    content_type, ending = CONTENT_TYPES[FileKind(kind)]
+    return attachment(bytes(kept.content), name=f"{found.label}.{ending}", kind=content_type)

@@ -1,0 +1,134 @@
+import uuid
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from jobs.billing.enums import PaymentKind, PaymentMethod
+from jobs.billing.models import Document, Payment
+from jobs.billing.money import Money
+from jobs.billing.selectors.payments import document_open
+from jobs.billing.selectors.takings import TAKEN
+from jobs.billing.services.freeze import today
+from jobs.billing.services.payments import (
+    credit_keep,
+    credit_use,
+    payment_add,
+    payment_on_account,
+    payment_withdraw,
+)
+from jobs.people.access import SignedIn
+from jobs.people.models import Customer
+
+from ..answers import amount_from, attempt, day_from
+
+
+def _back(request: SignedIn, document: Document) -> HttpResponse:
+    there = request.POST.get("next", "")
+    if url_has_allowed_host_and_scheme(there, allowed_hosts={request.get_host()}):
+        return redirect(there)
+    return redirect("money:document", document.pk)
+
+
+@require_POST
+def pay(request: SignedIn, pk: int) -> HttpResponse:
+    """A payment, refund or write-off. Nothing typed means all that is open."""
+    document = get_object_or_404(Document, pk=pk)
+    try:
+        typed = request.POST.get("amount", "")
+        minor = amount_from(typed) if typed.strip() else abs(document_open(document))
+        payment_id = uuid.UUID(request.POST.get("id", ""))
+    except ValidationError as error:
+        messages.error(request, error.messages[0])
+        return _back(request, document)
+    except ValueError:
+        messages.error(request, _("The form was not whole; please enter it once more."))
+        return _back(request, document)
+    kind, method = request.POST.get("kind", ""), request.POST.get("method", "")
+    made = attempt(
+        request,
+        "",
+        payment_add,
+        payment_id=payment_id,
+        document=document,
+        amount_minor=minor,
+        by=request.user,
+        kind=kind if kind in PaymentKind.values else PaymentKind.PAYMENT,
+        method=method if method in TAKEN else PaymentMethod.TRANSFER,
+        received_on=day_from(request.POST.get("received_on", ""), today()),
+        note=request.POST.get("note", ""),
+    )
+    if made is not None:
+        messages.success(
+            request,
+            _("%(label)s: %(kind)s of %(sum)s entered.")
+            % {
+                "label": document.label,
+                "kind": made.get_kind_display(),
+                "sum": Money(made.amount_minor, made.currency).text(),
+            },
+        )
+    return _back(request, document)
+
+
+@require_POST
+def use_credit(request: SignedIn, pk: int) -> HttpResponse:
+    document = get_object_or_404(Document, pk=pk)
+    done = _("Paid from the customer's credit.")
+    attempt(request, done, credit_use, document=document, by=request.user)
+    return _back(request, document)
+
+
+@require_POST
+def keep_credit(request: SignedIn, pk: int) -> HttpResponse:
+    document = get_object_or_404(Document, pk=pk)
+    done = _("It stands as the customer's credit.")
+    attempt(request, done, credit_keep, document=document, by=request.user)
+    return _back(request, document)
+
+
+@require_POST
+def on_account(request: SignedIn, pk: int) -> HttpResponse:
+    """Money that names no invoice."""
+    customer = get_object_or_404(Customer, pk=pk)
+    try:
+        minor = amount_from(request.POST.get("amount", ""))
+        payment_id = uuid.UUID(request.POST.get("id", ""))
+    except ValidationError as error:
+        messages.error(request, error.messages[0])
+        return redirect("money:account", pk)
+    except ValueError:
+        messages.error(request, _("The form was not whole; please enter it once more."))
+        return redirect("money:account", pk)
+    method = request.POST.get("method", "")
+    attempt(
+        request,
+        _("It stands as the customer's credit."),
+        payment_on_account,
+        payment_id=payment_id,
+        customer=customer,
+        amount_minor=minor,
+        method=method if method in TAKEN else PaymentMethod.TRANSFER,
+        by=request.user,
+    )
+    return redirect("money:account", pk)
+
+
+@require_POST
+def withdraw(request: SignedIn, pk: uuid.UUID) -> HttpResponse:
+    payment = get_object_or_404(Payment.objects.select_related("document"), pk=pk)
+    attempt(
+        request,
+        _("Struck through."),
+        payment_withdraw,
+        payment=payment,
+        by=request.user,
+        why=request.POST.get("why", ""),
+    )
+    if payment.document is None:
+        return redirect("money:account", payment.customer_id)
+    return _back(request, payment.document)

@@ -1,0 +1,128 @@
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.forms import BaseForm
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from jobs.billing.models import PriceItem, TaxRate
+from jobs.billing.selectors import prices as selectors
+from jobs.billing.services import prices as services
+from jobs.billing.services.series import series_all, series_begin
+
+from ..answers import currency
+from ..forms import NumbersForm, PriceForm, RateForm, TermsForm
+
+
+def price_list(request: HttpRequest) -> HttpResponse:
+    return render(
+        request,
+        "money/prices.html",
+        {
+            "items": selectors.price_list(),
+            "rates": TaxRate.objects.all(),
+            "terms": selectors.terms_get(),
+            "currency": currency(),
+        },
+    )
+
+
+def price_new(request: HttpRequest) -> HttpResponse:
+    return _price_form(request, None, _("New price"))
+
+
+def price_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    item = get_object_or_404(PriceItem, pk=pk)
+    return _price_form(request, item, item.name)
+
+
+def _price_form(request: HttpRequest, item: PriceItem | None, title: str) -> HttpResponse:
+    form = PriceForm(request.POST or None, instance=item)
+    if request.method == "POST" and form.is_valid():
+        fresh = PriceItem.objects.get(pk=item.pk) if item else None
+        if _kept(form, services.price_item_save, item=fresh, **form.cleaned_data):
+            messages.success(request, _("Kept. Issued documents stay as they are."))
+            return redirect("money:prices")
+    return render(request, "money/price.html", {"form": form, "title": title, "item": item})
+
+
+def _kept(form: BaseForm, service: Callable[..., Any], **values: Any) -> bool:
+    try:
+        service(**values)
+    except ValidationError as error:
+        _by_field(form, error)
+        return False
+    return True
+
+
+def _by_field(form: BaseForm, error: ValidationError) -> None:
+    if not hasattr(error, "error_dict"):
+        form.add_error(None, error)
+        return
+    for field, errors in error.error_dict.items():
+        form.add_error(field if field in form.fields else None, errors)
+
+
+@require_POST
+def price_retire(request: HttpRequest, pk: int) -> HttpResponse:
+    item = get_object_or_404(PriceItem, pk=pk)
+    services.price_item_retire(item=item, active=not item.active)
+    return redirect("money:prices")
+
+
+def rate_new(request: HttpRequest) -> HttpResponse:
+    form = RateForm(request.POST or None)
+    if (
+        request.method == "POST"
+        and form.is_valid()
+        and _kept(form, services.tax_rate_add, **form.cleaned_data)
+    ):
+        messages.success(request, _("The rate is kept; the former one of its name ends before it."))
+        return redirect("money:prices")
+    return render(request, "money/form.html", {"form": form, "title": _("New tax rate")})
+
+
+def terms(request: HttpRequest) -> HttpResponse:
+    found = selectors.terms_get()
+    form = TermsForm(request.POST or None, request.FILES or None, instance=found)
+    if request.method == "POST" and form.is_valid():
+        values = form.values()
+        upload = form.cleaned_data.get("picture")
+        logo = upload.read() if upload else None
+        if _kept(form, services.terms_update, logo=logo, **values):
+            messages.success(request, _("Kept."))
+            return redirect("money:terms")
+    return render(request, "money/terms.html", {"form": form, "terms": found})
+
+
+def numbers(request: HttpRequest) -> HttpResponse:
+    forms = [NumbersForm(request.POST or None, series=series) for series in series_all()]
+    if request.method == "POST" and _all_begun(forms):
+        messages.success(request, _("Kept. Issued documents keep their numbers."))
+        return redirect("money:numbers")
+    return render(request, "money/numbers.html", {"forms": forms})
+
+
+def _all_begun(forms: list[NumbersForm]) -> bool:
+    """All kinds or none: what was typed stays until every one of them is right."""
+    if any(form.errors for form in forms):
+        return False
+    with transaction.atomic():
+        for form in forms:
+            if form.has_changed():
+                _kept(form, series_begin, kind=form.kind, **form.cleaned_data)
+        right = not any(form.errors for form in forms)
+        transaction.set_rollback(not right)
+    return right
+
+
+def logo(request: HttpRequest) -> HttpResponse:
+    picture = selectors.terms_get().logo
+    if not picture:
+        raise Http404
+    return HttpResponse(bytes(picture), content_type="image/png")

@@ -1,0 +1,1 @@
+"""The office's pages. Who may open each: jobs/people/access.py."""

@@ -1,0 +1,99 @@
+import uuid
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from jobs.desk import lists
+from jobs.desk.forms import CustomerForm, RiderForm
+from jobs.desk.letters import link_send, link_url
+from jobs.desk.records import record_create, record_update
+from jobs.people.access import SignedIn
+from jobs.people.enums import EditVerb
+from jobs.people.models import Customer, Rider
+from jobs.people.services import edit_note, links_withdraw
+from jobs.trackday.models import Entry
+
+
+def customers(request: HttpRequest) -> HttpResponse:
+    words = request.GET.get("words", "").strip()
+    rows = list(lists.customers(words=words))
+    return render(request, "desk/customers.html", {"customers": rows, "words": words})
+
+
+def customer(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(Customer.objects.select_related("user"), pk=pk)
+    entries = Entry.objects.filter(bike__owner=found) | Entry.objects.filter(payer=found)
+    return render(
+        request,
+        "desk/customer.html",
+        {
+            "customer": found,
+            "riders": found.riders.all(),
+            "bikes": found.bikes.all(),
+            "entries": entries.select_related("trackday", "group", "bike", "rider").distinct(),
+            "send_id": uuid.uuid4(),
+        },
+    )
+
+
+def customer_new(request: SignedIn) -> HttpResponse:
+    form = CustomerForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        return redirect("desk:customer", record_create(form=form, by=request.user).pk)
+    return render(request, "desk/form.html", {"form": form, "title": _("New customer")})
+
+
+def customer_edit(request: SignedIn, pk: int) -> HttpResponse:
+    found = get_object_or_404(Customer, pk=pk)
+    form = CustomerForm(request.POST or None, instance=found)
+    if request.method == "POST" and form.is_valid():
+        record_update(form=form, by=request.user)
+        return redirect("desk:customer", pk)
+    return render(request, "desk/form.html", {"form": form, "title": found.name})
+
+
+def rider_edit(request: SignedIn, pk: int) -> HttpResponse:
+    rider = get_object_or_404(Rider, pk=pk)
+    form = RiderForm(request.POST or None, instance=rider)
+    if request.method == "POST" and form.is_valid():
+        record_update(form=form, by=request.user)
+        return redirect("desk:customer", rider.customer_id)
+    return render(request, "desk/form.html", {"form": form, "title": rider.name})
+
+
+@require_POST
+def customer_link(request: SignedIn, pk: int) -> HttpResponse:
+    """Send the link by mail; to somebody without an address, show it to be handed over."""
+    found = get_object_or_404(Customer, pk=pk)
+    if found.email:
+        link_send(customer=found, by=request.user, request_id=_send_id(request))
+        messages.success(request, _("The link is on its way to %(to)s.") % {"to": found.email})
+    else:
+        url = link_url(found)
+        messages.warning(
+            request, _("There is no e-mail. Hand this link over yourself: %(url)s") % {"url": url}
+        )
+    return redirect("desk:customer", pk)
+
+
+def _send_id(request: SignedIn) -> uuid.UUID:
+    try:
+        return uuid.UUID(request.POST.get("send_id", ""))
+    except ValueError:
+        return uuid.uuid4()
+
+
+@require_POST
+def customer_links_withdraw(request: SignedIn, pk: int) -> HttpResponse:
+    found = get_object_or_404(Customer.objects.select_related("user"), pk=pk)
+    with transaction.atomic():
+        links_withdraw(customer=found)
+        edit_note(
+            by=request.user, verb=EditVerb.REMOVED, what="links", title=found.name, ref=found.pk
+        )
+    messages.success(request, _("Every link sent to this customer now opens nothing."))
+    return redirect("desk:customer", pk)

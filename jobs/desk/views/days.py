@@ -1,0 +1,137 @@
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+
+from jobs.desk import lists
+from jobs.desk.forms import SessionForm, TrackdayForm
+from jobs.desk.records import record_create, record_update
+from jobs.people.access import SignedIn
+from jobs.people.enums import EditVerb
+from jobs.people.services import edit_note
+from jobs.trackday.models import RunGroup, ServicePackage, Session, Trackday
+from jobs.trackday.office import session_plan, session_type
+from jobs.trackday.selectors import event_days
+from jobs.trackday.services import revision_bump
+from jobs.worklist.planned.minutes import midnight, moment_of
+from jobs.worklist.planned.room import room, staffing
+
+
+def home(request: HttpRequest) -> HttpResponse:
+    coming, past = lists.split_by_today(list(lists.trackdays()))
+    return render(request, "desk/home.html", {"coming": coming, "past": past})
+
+
+def trackday(request: HttpRequest, pk: int) -> HttpResponse:
+    day = get_object_or_404(Trackday.objects.select_related("venue"), pk=pk)
+    rows = lists.entries(day)
+    return render(
+        request,
+        "desk/trackday.html",
+        {
+            "day": day,
+            "slots": lists.timetable(day),
+            "entries": rows,
+            "twice": lists.twice(rows),
+        },
+    )
+
+
+def trackday_room(request: SignedIn, pk: int) -> HttpResponse:
+    """What the day can take: the answers are counted aside, one by one, and come as they are."""
+    day = get_object_or_404(Trackday.objects.select_related("venue"), pk=pk)
+    packages = list(ServicePackage.objects.filter(active=True))
+    wanted = request.GET.get("package", "")
+    context = {
+        "day": day,
+        "days": event_days(day) or [day],
+        "groups": list(day.groups.all()),
+        "packages": packages,
+        "package": next((p for p in packages if str(p.pk) == wanted), None),
+        "advice": "helpers" in request.GET,
+    }
+    return render(request, "desk/room.html", context)
+
+
+def trackday_room_group(request: SignedIn, pk: int, group: int, package: int) -> HttpResponse:
+    """At least how many more bikes of a package one run group can take."""
+    run_group = get_object_or_404(
+        RunGroup.objects.select_related("trackday__venue"), pk=group, trackday=pk
+    )
+    asked = get_object_or_404(ServicePackage, pk=package)
+    context = {"room": room(run_group.trackday, run_group, asked)}
+    return render(request, "desk/room_group.html", context)
+
+
+def trackday_staffing(request: SignedIn, pk: int) -> HttpResponse:
+    """How many helpers the day asks for, from when to when."""
+    day = get_object_or_404(Trackday.objects.select_related("venue"), pk=pk)
+    advice = staffing(day)
+    zero = midnight(day)
+    shifts = advice.shifts if advice else []
+    moments = [(moment_of(zero, first), moment_of(zero, last)) for first, last in shifts]
+    return render(request, "desk/staffing.html", {"day": day, "advice": advice, "shifts": moments})
+
+
+def trackday_new(request: SignedIn) -> HttpResponse:
+    form = TrackdayForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        day = record_create(form=form, by=request.user)
+        return redirect("desk:trackday", day.pk)
+    return render(request, "desk/form.html", {"form": form, "title": _("New trackday")})
+
+
+def trackday_edit(request: SignedIn, pk: int) -> HttpResponse:
+    day = get_object_or_404(Trackday.objects.select_related("venue"), pk=pk)
+    form = TrackdayForm(request.POST or None, instance=day)
+    if request.method == "POST" and form.is_valid():
+        with transaction.atomic():
+            record_update(form=form, by=request.user, fields=form.changed_fields)
+            revision_bump(trackday_id=day.pk)
+        return redirect("desk:trackday", pk)
+    return render(request, "desk/form.html", {"form": form, "title": _("Edit the trackday")})
+
+
+def session_new(request: SignedIn, pk: int) -> HttpResponse:
+    day = get_object_or_404(Trackday.objects.select_related("venue"), pk=pk)
+    form = SessionForm(request.POST or None, trackday=day)
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        with transaction.atomic():
+            session = session_type(
+                trackday=day,
+                letter=data["letter"],
+                planned_start=data["planned_start"],
+                planned_end=data["planned_end"],
+            )
+            edit_note(
+                by=request.user, verb=EditVerb.NEW, what="session", title=str(session),
+                ref=session.pk,
+            )  # fmt: skip
+        messages.success(request, _("Session %(name)s is in the timetable.") % {"name": session})
+        return redirect("desk:trackday", pk)
+    return render(request, "desk/form.html", {"form": form, "title": _("New session")})
+
+
+def session_edit(request: SignedIn, pk: int) -> HttpResponse:
+    session = get_object_or_404(Session.objects.select_related("group", "trackday__venue"), pk=pk)
+    form = SessionForm(request.POST or None, trackday=session.trackday, session=session)
+    if session.actual_start or session.actual_end or session.cancelled_at:
+        messages.error(request, _("This session has been run or cancelled: its plan stays."))
+        return redirect("desk:trackday", session.trackday_id)
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        with transaction.atomic():
+            session_plan(
+                session=session,
+                planned_start=data["planned_start"],
+                planned_end=data["planned_end"],
+            )
+            edit_note(
+                by=request.user, verb=EditVerb.CHANGED, what="session", title=str(session),
+                ref=session.pk,
+            )  # fmt: skip
+            revision_bump(trackday_id=session.trackday_id)
+        return redirect("desk:trackday", session.trackday_id)
+    return render(request, "desk/form.html", {"form": form, "title": _("Session %s") % session})

@@ -1,0 +1,97 @@
+"""The house itself: business, venues, crew, devices, mail, who changed what."""
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
+
+from jobs.desk import lists
+from jobs.desk.forms import BusinessForm, CrewForm, VenueForm
+from jobs.desk.records import record_create, record_update
+from jobs.outbox.selectors import mails_recent
+from jobs.people.access import SignedIn
+from jobs.people.enums import EditVerb
+from jobs.people.models import Business, Device, User
+from jobs.people.services import device_shut_out, edit_note, password_set
+from jobs.trackday.models import Venue
+
+
+def business(request: SignedIn) -> HttpResponse:
+    found = Business.objects.first()
+    form = BusinessForm(request.POST or None, instance=found)
+    if request.method == "POST" and form.is_valid():
+        write = record_update if found else record_create
+        write(form=form, by=request.user)
+        messages.success(request, _("Kept."))
+        return redirect("desk:business")
+    page = {"form": form, "venues": Venue.objects.all()}
+    return render(request, "desk/business.html", page)
+
+
+def venue_new(request: SignedIn) -> HttpResponse:
+    form = VenueForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        record_create(form=form, by=request.user)
+        return redirect("desk:business")
+    return render(request, "desk/form.html", {"form": form, "title": _("New venue")})
+
+
+def venue_edit(request: SignedIn, pk: int) -> HttpResponse:
+    venue = get_object_or_404(Venue, pk=pk)
+    form = VenueForm(request.POST or None, instance=venue)
+    if request.method == "POST" and form.is_valid():
+        record_update(form=form, by=request.user)
+        return redirect("desk:business")
+    return render(request, "desk/form.html", {"form": form, "title": venue.name})
+
+
+def crew(request: HttpRequest) -> HttpResponse:
+    return render(request, "desk/crew.html", {"crew": lists.crew()})
+
+
+def crew_new(request: SignedIn) -> HttpResponse:
+    return _crew_form(request, User(), _("New crew member"))
+
+
+def crew_edit(request: SignedIn, pk: int) -> HttpResponse:
+    user = get_object_or_404(lists.crew(), pk=pk)
+    return _crew_form(request, user, user.display_name)
+
+
+def _crew_form(request: SignedIn, user: User, title: str) -> HttpResponse:
+    form = CrewForm(request.POST or None, instance=user)
+    if request.method == "POST" and form.is_valid():
+        with transaction.atomic():
+            write = record_update if user.pk else record_create
+            write(form=form, by=request.user)
+            if password := form.cleaned_data["password"]:
+                password_set(user=user, password=password)
+        return redirect("desk:crew")
+    return render(request, "desk/form.html", {"form": form, "title": title})
+
+
+def devices(request: HttpRequest) -> HttpResponse:
+    found = Device.objects.select_related("enrolled_by")
+    return render(request, "desk/devices.html", {"devices": found})
+
+
+@require_POST
+def device_out(request: SignedIn, pk: object) -> HttpResponse:
+    device = get_object_or_404(Device, pk=pk)
+    with transaction.atomic():
+        device_shut_out(device=device)
+        edit_note(
+            by=request.user, verb=EditVerb.REMOVED, what="device", title=device.name, ref=device.pk
+        )
+    messages.success(request, _("%(name)s opens nothing any more.") % {"name": device.name})
+    return redirect("desk:devices")
+
+
+def mails(request: HttpRequest) -> HttpResponse:
+    return render(request, "desk/mails.html", {"mails": mails_recent()})
+
+
+def edits(request: HttpRequest) -> HttpResponse:
+    return render(request, "desk/edits.html", {"edits": lists.edits()})

@@ -1,0 +1,39 @@
+"""Saying that a topic has moved on to a revision."""
+
+import logging
+from functools import cache, partial
+from urllib.parse import urlsplit
+
+import redis
+from django.conf import settings
+from django.db import transaction
+
+from .hub import hub
+
+log = logging.getLogger(__name__)
+
+
+def channel() -> str:
+    """Redis publishes across its numbered databases: each number is a house of its own."""
+    return f"live{urlsplit(settings.REDIS_URL).path}"
+
+
+def revision_announce(*, topic: int, revision: int) -> None:
+    """Tell every browser that watches the topic, once this transaction is committed."""
+    transaction.on_commit(partial(_publish, topic, revision))
+
+
+def _publish(topic: int, revision: int) -> None:
+    """Never raises: whoever was not told finds out at the next look (see pump.py)."""
+    if not settings.REDIS_URL:
+        hub.announce(topic, revision)
+        return
+    try:
+        _redis().publish(channel(), f"{topic}:{revision}")
+    except redis.RedisError as error:
+        log.warning("Redis cannot be reached, browsers learn of it later: %s", error)
+
+
+@cache
+def _redis() -> redis.Redis:
+    return redis.Redis.from_url(settings.REDIS_URL, socket_connect_timeout=1, socket_timeout=1)
