@@ -1,0 +1,49 @@
+"""What a document says was done, and what was only recommended."""
+
+from jobs.billing.selectors.document_page import document_page
+from jobs.billing.services.drafts import invoice_draft
+from jobs.garage.models import Adjuster
+from jobs.setups.enums import RowKind, RowState
+from jobs.setups.models import Adjustment, Order
+from tests.days import local
+
+from .conftest import refreshed
+
+
+def test_done_and_recommended_stand_under_their_bike_in_the_trades_words(day, payer, tuner):
+    entry = day.entries[0]
+    rear = Adjuster.objects.get(bike=entry.bike, end="rear", function="rebound")
+    fork = Adjuster.objects.get(bike=entry.bike, end="front", function="rebound")
+    Adjustment.objects.create(
+        entry=entry,
+        adjuster=rear,
+        kind=RowKind.CHANGE,
+        seq=1,
+        from_position=12,
+        to_position=9,
+        reason="kicks on the exit",
+        by=tuner,
+        done_at=local(11),
+    )
+    Adjustment.objects.create(
+        entry=entry,
+        adjuster=rear,
+        kind=RowKind.CHANGE,
+        state=RowState.WITHDRAWN,
+        from_position=9,
+        to_position=7,
+        by=tuner,
+        done_at=local(12),
+    )
+    Order.objects.create(
+        entry=entry, adjuster=fork, from_position=10, to_position=8, by=tuner, done_at=local(15)
+    )
+    draft = invoice_draft(customer=payer, entries=refreshed(day.entries), by=tuner)
+    first, second = document_page(draft).parts
+    assert first.story["done"] == [
+        "Rear rebound from 12 to 9 clicks out from closed: kicks on the exit"
+    ]
+    assert first.story["recommended"] == [
+        "Front rebound, left leg from 10 to 8 clicks out from closed"
+    ]
+    assert (second.story["done"], second.story["recommended"]) == ([], [])

@@ -1,0 +1,49 @@
+"""Keeping the day's pages while somebody works, who leaves every page soon."""
+
+import pytest
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.slow,
+    pytest.mark.django_db(transaction=True),
+]
+
+
+def test_the_next_page_goes_on_where_the_last_one_stopped(tablet, day, cast):
+    fetched: list[str] = []
+
+    def note(request):
+        if "x-keep" in request.headers:
+            fetched.append(f"{request.url} {request.headers.get('hx-request', '')}")
+
+    tablet.page.on("requestfinished", note)
+    tablet.sign_in(cast.tuner)
+    tablet.wait_controlled()
+    left_after = (4, 8, 12)  # fetched: in the middle of it, three times
+    for enough in left_after:
+        while len(fetched) < enough:
+            tablet.page.wait_for_event("requestfinished")
+        tablet.page.reload()
+    tablet.wait_day_kept()
+    kept = tablet.run(
+        """async () => { const pages = [];
+             for (const name of await caches.keys())
+               for (const { url } of await (await caches.open(name)).keys()) pages.push(url);
+             return pages; }"""
+    )
+    assert {f"{tablet.origin}/bikes/{entry.pk}/" for entry in day.entries} < set(kept)
+    again = len(fetched) - len(set(fetched))
+    assert again <= len(left_after)  # at most what was under way; from the start it were 24
+
+
+def test_a_worker_that_did_not_come_is_asked_for_again(tablet, cast):
+    """What is entered is sent meanwhile: the page looks after it with or without a worker."""
+    tablet.page.add_init_script(
+        """const register = navigator.serviceWorker.register.bind(navigator.serviceWorker);
+           window.asked = 0;
+           navigator.serviceWorker.register = (...address) =>
+             window.asked++ ? register(...address) : Promise.reject(new TypeError("no network"));"""
+    )
+    tablet.sign_in(cast.tuner)
+    tablet.page.wait_for_function("() => window.asked > 1")
+    tablet.wait_controlled()

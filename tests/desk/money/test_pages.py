@@ -1,0 +1,261 @@
+import io
+import uuid
+import zipfile
+
+import pytest
+from django.urls import reverse
+from PIL import Image
+
+from jobs.billing.enums import DocumentKind
+from jobs.billing.links import token_for
+from jobs.billing.models import Document, Payment, PriceItem, Series, TaxRate, Terms
+from jobs.billing.selectors.payments import document_open
+from jobs.outbox.models import Mail
+from jobs.people.models import Customer
+from tests.billing.conftest import customer_make
+from tests.days import day_build
+from tests.queries import page_queries
+
+
+def url(name: str, *args) -> str:
+    return reverse(f"money:{name}", args=args)
+
+
+def said(response) -> str:
+    return " ".join(str(message) for message in response.context["messages"])
+
+
+def test_a_day_from_charges_to_a_paid_invoice(desk, day, payer):
+    entry = day.entries[0]
+    assert "Full day" in desk.get(url("day", day.trackday.pk)).content.decode()
+    form = {"id": uuid.uuid4(), "description": "Weld a bracket", "price": "12,50", "quantity": "2"}
+    page = desk.post(url("charge-add", entry.pk), form, follow=True)
+    assert "€285.00" in page.content.decode()
+    draft = {"kind": "invoice", "entry": [entry.pk]}
+    page = desk.post(url("draft", day.trackday.pk), draft, follow=True)
+    document = Document.objects.get()
+    assert "draft, no number yet" in page.content.decode()
+    page = desk.post(url("issue", document.pk), follow=True)
+    assert said(page) == "R-00001 is issued."
+    home = desk.get(url("home")).content.decode()
+    assert "R-00001" in home
+    paid = {"id": uuid.uuid4(), "method": "cash", "next": url("home")}
+    page = desk.post(url("pay", document.pk), paid, follow=True)
+    assert said(page) == "R-00001: payment of €285.00 entered."
+    assert "Nothing is open" in page.content.decode()
+    assert Payment.objects.get().method == "cash"
+    assert "€285.00" in desk.get(url("takings")).content.decode()
+
+
+def test_all_the_days_invoices_in_one_go_with_the_reasons(desk, day, payer):
+    other = customer_make("Ben Daly")
+    other.street = ""
+    other.save()
+    entry = day.entries[1]
+    entry.payer = other
+    entry.save()
+    page = desk.post(url("day-issue", day.trackday.pk), follow=True)
+    assert said(page) == "1 invoice issued. No invoice for 2 B: Ben Daly has no address"
+    assert url("day-files", day.trackday.pk) in page.content.decode()
+    progress = desk.get(url("day-files", day.trackday.pk)).content.decode()
+    assert "0 of 1 PDFs made" in progress
+
+
+def test_what_is_typed_wrong_is_said_and_loses_nothing(desk, day, invoice):
+    entry = day.entries[0]
+    page = desk.post(
+        url("charge-add", entry.pk), {"price": "much", "description": "x"}, follow=True
+    )
+    assert said(page) == "“much” is not a number such as 12.50."
+    page = desk.post(url("pay", invoice.pk), {"amount": "a lot", "id": uuid.uuid4()}, follow=True)
+    assert said(page) == "“a lot” is not an amount such as 120.50."
+    page = desk.post(url("pay", invoice.pk), {"amount": "1"}, follow=True)
+    assert "enter it once more" in said(page)
+    page = desk.post(url("discard", invoice.pk), follow=True)
+    assert "a credit note takes it back" in said(page)
+    page = desk.post(url("draft", day.trackday.pk), {"kind": "invoice"}, follow=True)
+    assert said(page) == "Tick the bikes of one payer."
+    assert document_open(invoice) == 52000
+
+
+def test_credit_refund_and_write_off_from_the_document(desk, invoice, pay):
+    line = invoice.lines.first()
+    form = {"line": [line.pk], "reason": "not done"}
+    page = desk.post(url("credit", invoice.pk), form, follow=True)
+    assert said(page) == "Credit note C-00001 is issued."
+    pay(invoice, 30000)
+    page = desk.get(url("document", invoice.pk)).content.decode()
+    assert "overpaid" in page
+    form = {"id": uuid.uuid4(), "kind": "refund", "method": "cash"}
+    desk.post(url("pay", invoice.pk), form)
+    assert document_open(invoice) == 0
+
+
+def test_a_quote_is_accepted_by_its_link_without_an_account(desk, day, stranger):
+    draft = {"kind": "quote", "entry": [e.pk for e in day.entries]}
+    desk.post(url("draft", day.trackday.pk), draft)
+    quote = Document.objects.get()
+    token = token_for(quote.pk)
+    assert stranger.get(reverse("document", args=[token])).status_code == 410  # still a draft
+    desk.post(url("issue", quote.pk))
+    page = stranger.get(reverse("document", args=[token])).content.decode()
+    assert "Do you accept this quote?" in page
+    page = stranger.post(
+        reverse("document-accept", args=[token]), {"name": "Maren Voss"}, follow=True
+    ).content.decode()
+    assert "Accepted by Maren Voss" in page
+    page = desk.post(url("deposit", quote.pk), follow=True)
+    assert Document.objects.filter(kind=DocumentKind.DEPOSIT_REQUEST).count() == 1
+    assert "Deposit, 30 % of quote Q-00001" in page.content.decode()
+
+
+def test_a_changed_link_opens_nothing(stranger, invoice):
+    token = token_for(invoice.pk)
+    for wrong in (token[:-1] + ("a" if token[-1] != "a" else "b"), "1", token_for(999_999)):
+        assert stranger.get(reverse("document", args=[wrong])).status_code == 410
+        assert stranger.get(reverse("document-file", args=[wrong, "pdf"])).status_code == 410
+
+
+def test_customers_see_their_own_documents_and_nobody_elses(cast, signed_in, invoice, payer):
+    Customer.objects.filter(user=cast.customer_a).update(user=None)
+    Customer.objects.filter(pk=payer.pk).update(user=cast.customer_a)
+    own, other = signed_in(cast.customer_a), signed_in(cast.customer_b)
+    address = reverse("portal:document", args=[invoice.pk])
+    page = own.get(address).content.decode()
+    assert "R-00001" in page
+    assert "R-00001" in own.get(reverse("portal:home")).content.decode()
+    assert other.get(address).status_code == 404
+    assert other.get(reverse("portal:document-pdf", args=[invoice.pk])).status_code == 404
+    assert "R-00001" not in other.get(reverse("portal:home")).content.decode()
+
+
+def test_a_helper_sees_no_money(signed_in, helper, invoice, day):
+    browser = signed_in(helper)
+    for name, args in (
+        ("home", ()),
+        ("day", (day.trackday.pk,)),
+        ("entry", (day.entries[0].pk,)),
+        ("document", (invoice.pk,)),
+        ("journal", ()),
+    ):
+        assert browser.get(url(name, *args)).status_code == 403
+
+
+def test_the_tuner_gets_from_a_bikes_sheet_to_what_it_owes_and_a_helper_does_not(
+    desk, signed_in, helper, day
+):
+    entry = day.entries[0]
+    sheet = reverse("board:sheet", args=[entry.pk])
+    assert url("entry", entry.pk) in desk.get(sheet).content.decode()
+    assert url("entry", entry.pk) not in signed_in(helper).get(sheet).content.decode()
+    assert "€260.00" in desk.get(url("entry", entry.pk)).content.decode()
+
+
+def test_the_price_list_is_kept_by_hand(desk, prices):
+    form = {
+        "name": "Shock service",
+        "kind": "labour",
+        "price": "140",
+        "unit": "C62",
+        "tax_code": "standard",
+        "order": "",
+    }
+    page = desk.post(url("price-new"), form, follow=True)
+    assert "Shock service" in page.content.decode()
+    item = PriceItem.objects.get(name="Shock service")
+    page = desk.post(url("price-edit", item.pk), form | {"percent": "5"}).content.decode()
+    assert "Only a discount is a percentage." in page
+    desk.post(url("price-retire", item.pk))
+    assert not PriceItem.objects.get(pk=item.pk).active
+    rate = {
+        "code": "standard",
+        "name": "VAT",
+        "percent": "21",
+        "category": "S",
+        "valid_from": "2030-01-01",
+    }
+    desk.post(url("rate-new"), rate)
+    former = TaxRate.objects.get(code="standard", percent=23)
+    assert former.valid_to.isoformat() == "2029-12-31"
+
+
+def test_terms_take_a_logo_only_if_it_is_a_picture(desk, prices):
+    form = {
+        "scheme": "vat",
+        "prices_include_tax": "on",
+        "payment_days": "10",
+        "quote_days": "14",
+        "deposit_percent": "30",
+        "no_show_percent": "100",
+        "weather_percent": "0",
+        "scale": "14: 25\n0: 80",
+        "account_numbers": "sales: 8400",
+    }
+    upload = io.BytesIO(b"<svg onload='x'/>")
+    upload.name = "logo.png"
+    page = desk.post(url("terms"), form | {"picture": upload}).content.decode()
+    assert "not a PNG, JPEG or WebP picture" in page
+    assert Terms.objects.get().payment_days == 14
+    picture = io.BytesIO()
+    Image.new("RGB", (2000, 200)).save(picture, format="PNG")
+    picture.seek(0)
+    picture.name = "logo.png"
+    desk.post(url("terms"), form | {"picture": picture})
+    kept = Terms.objects.get()
+    assert (kept.payment_days, kept.cancellation_scale) == (10, [[14, 25], [0, 80]])
+    assert (kept.accounts["sales"], kept.accounts["bank"]) == ("8400", "1000")
+    page = desk.post(url("terms"), form | {"account_numbers": "tips: 1"}).content.decode()
+    assert "“tips: 1” is not an account and its number" in page
+    logo = Image.open(io.BytesIO(desk.get(url("logo")).content))
+    assert (logo.format, logo.size) == ("PNG", (900, 90))
+    page = desk.post(url("terms"), form | {"scale": "soon: lots"}).content.decode()
+    assert "“soon: lots” is not days and percent" in page
+
+
+def test_a_reminder_is_polite_kept_and_sent(desk, invoice):
+    page = desk.post(url("remind", invoice.pk), follow=True)
+    assert said(page) == "The reminder goes out."
+    mail = Mail.objects.get(subject__startswith="A reminder")
+    assert "a friendly reminder of Invoice R-00001" in mail.text
+    assert "reminded once" in desk.get(url("home")).content.decode()
+
+
+def test_the_accountant_takes_journal_and_bundle(desk, invoice):
+    journal = desk.get(url("journal"))
+    assert journal["Content-Type"].startswith("text/csv")
+    assert b"R-00001" in journal.content
+    bundle = zipfile.ZipFile(io.BytesIO(desk.get(url("bundle")).content))
+    assert "SHA256SUMS" in bundle.namelist()
+    assert "VAT" in desk.get(url("tax")).content.decode()
+
+
+@pytest.mark.parametrize("bikes", [1, 3, 60])
+def test_the_days_page_asks_the_same_at_any_size(desk, prices, bikes):
+    day = day_build(bikes=bikes)
+    assert page_queries(desk, url("day", day.trackday.pk)) == 23
+
+
+@pytest.mark.parametrize("bikes", [1, 3, 60])
+def test_the_open_items_ask_the_same_at_any_size(desk, prices, bikes):
+    from jobs.billing.services.days import day_invoices_issue
+
+    day = day_build(bikes=bikes, customers=[customer_make(f"Ada {n}") for n in range(bikes)])
+    assert len(day_invoices_issue(trackday=day.trackday, by=None).invoices) == bikes
+    assert page_queries(desk, url("home")) == 10
+
+
+def test_the_numbers_of_documents_begin_where_the_former_book_stopped(desk, day, payer):
+    page = desk.get(url("numbers")).content.decode()
+    assert "next: R-00001" in page
+    wanted = {f"{kind}-letters": f"{kind[:2].upper()}-" for kind in DocumentKind.values}
+    wanted |= {"invoice-first": "148", "quote-letters": "IN-"}
+    refusal = desk.post(url("numbers"), wanted)
+    assert "could be taken for a number of another kind: Quote." in refusal.content.decode()
+    assert 'value="148"' in refusal.content.decode()
+    assert not Series.objects.exists()
+    page = desk.post(url("numbers"), wanted | {"quote-letters": "QU-"}, follow=True)
+    assert said(page) == "Kept. Issued documents keep their numbers."
+    desk.post(url("draft", day.trackday.pk), {"kind": "invoice", "entry": [day.entries[0].pk]})
+    page = desk.post(url("issue", Document.objects.get().pk), follow=True)
+    assert said(page) == "IN-00148 is issued."
+    assert "invoice-first" not in desk.get(url("numbers")).content.decode()

@@ -1,0 +1,111 @@
+"""Photos: only their pixels are kept, once, and bad files are refused in words."""
+
+import io
+import re
+import uuid
+
+import pytest
+from django.core.exceptions import ValidationError
+from django.core.files.storage import default_storage
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.http import Http404
+from PIL import Image
+
+from jobs.files import pictures, services
+from jobs.files.models import Photo
+from jobs.files.responses import photo_response
+
+ORIENTATION, GPS, MAKER = 0x0112, 0x8825, 0x010F  # Exif 2.3, tags of IFD0
+
+
+@pytest.fixture(autouse=True)
+def _own_folder(settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+
+
+def upload(image: Image.Image, kind: str = "JPEG", **options) -> SimpleUploadedFile:
+    out = io.BytesIO()
+    image.save(out, kind, **options)
+    return SimpleUploadedFile("IMG_0001.jpg", out.getvalue())
+
+
+def telltale() -> SimpleUploadedFile:
+    """A picture lying on its side that says where and with what it was taken."""
+    exif = Image.Exif()
+    exif[ORIENTATION] = 6
+    exif[MAKER] = "Secretcam"
+    exif.get_ifd(GPS)[1] = "N"
+    picture = Image.new("RGB", (300, 100), "teal")
+    return upload(picture, exif=exif, comment=b"hidden words")
+
+
+@pytest.mark.django_db
+def test_only_the_pixels_are_kept_and_upright():
+    photo = services.photo_store(photo_id=uuid.uuid4(), upload=telltale())
+    for name in (photo.picture.name, photo.small.name):
+        with default_storage.open(name) as file:
+            data = file.read()
+        kept = Image.open(io.BytesIO(data))
+        assert (kept.format, kept.size, dict(kept.getexif())) == ("JPEG", (100, 300), {})
+        assert not re.search(rb"Exif|Secretcam|hidden words", data)
+    assert (photo.width, photo.height) == (100, 300)
+
+
+@pytest.mark.django_db
+def test_the_same_id_again_is_the_same_photo():
+    photo_id = uuid.uuid4()
+    first = services.photo_store(photo_id=photo_id, upload=telltale())
+    again = services.photo_store(photo_id=photo_id, upload=telltale())
+    assert (first.picture.name, Photo.objects.count()) == (again.picture.name, 1)
+
+
+@pytest.mark.django_db
+def test_large_pictures_are_made_smaller_and_transparency_becomes_white():
+    see_through = Image.new("RGBA", (4000, 1000), (0, 0, 0, 0))
+    photo = services.photo_store(photo_id=uuid.uuid4(), upload=upload(see_through, "PNG"))
+    assert (photo.width, photo.height) == (2000, 500)
+    with default_storage.open(photo.small.name) as file:
+        small = Image.open(file)
+        assert small.size == (480, 120)
+        assert small.getpixel((1, 1)) == (255, 255, 255)
+
+
+def test_what_is_no_picture_is_refused():
+    with pytest.raises(ValidationError, match="no JPEG, PNG or WebP"):
+        pictures.reencode(io.BytesIO(b"<svg onload='alert(1)'/>"), 24)
+    with pytest.raises(ValidationError, match="no JPEG, PNG or WebP"):
+        pictures.reencode(upload(Image.new("RGB", (2, 2)), "GIF"), 100)
+
+
+def test_a_damaged_picture_is_refused():
+    whole = upload(Image.effect_noise((400, 400), 90).convert("RGB")).read()
+    with pytest.raises(ValidationError, match="damaged"):
+        pictures.reencode(io.BytesIO(whole[: len(whole) // 2]), len(whole))
+
+
+def test_too_many_bytes_or_pixels_are_refused(monkeypatch):
+    with pytest.raises(ValidationError, match="20 MB at most"):
+        pictures.reencode(io.BytesIO(b""), pictures.LARGEST_BYTES + 1)
+    monkeypatch.setattr(pictures, "LARGEST_PIXELS", 99)
+    with pytest.raises(ValidationError, match="60 megapixels at most"):
+        pictures.reencode(upload(Image.new("RGB", (10, 10))), 100)
+
+
+@pytest.mark.django_db
+def test_a_photo_is_handed_out_to_one_browser_only():
+    photo = services.photo_store(photo_id=uuid.uuid4(), upload=telltale())
+    response = photo_response(photo, small=True)
+    assert response.headers["Content-Type"] == "image/jpeg"
+    assert response.headers["Cache-Control"].startswith("private")
+    assert b"".join(response.streaming_content).startswith(b"\xff\xd8")
+    response.close()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_removed_photo_takes_its_files_along():
+    photo = services.photo_store(photo_id=uuid.uuid4(), upload=telltale())
+    services.photo_remove(photo=photo)
+    assert not default_storage.exists(photo.picture.name)
+    assert not default_storage.exists(photo.small.name)
+    with pytest.raises(Http404):
+        photo_response(photo)

@@ -1,0 +1,160 @@
+"""Model sheets: copied onto bikes, kept from bikes, carried in open files."""
+
+import uuid
+from decimal import Decimal
+
+import pytest
+from django.core.exceptions import ValidationError
+
+from jobs.garage import services
+from jobs.garage.enums import End, Function, Leg
+from jobs.garage.models import Bike, ModelSheet, SheetAdjuster
+from jobs.garage.sheet_files import sheets_from_file, sheets_to_csv, sheets_to_json
+from jobs.people.models import Customer
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def bike():
+    owner = Customer.objects.create(name="Ada")
+    return Bike.objects.create(owner=owner, make="Corvane", model="650 R", year=2024)
+
+
+@pytest.fixture
+def sheet():
+    sheet = ModelSheet.objects.create(
+        make="Corvane", model="650 R", year=2024, rake_deg=Decimal("24.5"),
+        linkage_curve=[[0, 0], [20, 9.2], [40, 18.8]], note="ring at 112 is the end",
+    )  # fmt: skip
+    for leg in (Leg.LEFT, Leg.RIGHT):
+        SheetAdjuster.objects.create(
+            sheet=sheet, end=End.FRONT, leg=leg, function=Function.REBOUND, highest=20, standard=9
+        )
+    SheetAdjuster.objects.create(
+        sheet=sheet, end=End.REAR, function=Function.MODE, unit="label", highest=2,
+        labels=["Rain", "Road", "Race"], origin="zero",
+    )  # fmt: skip
+    return sheet
+
+
+def test_a_sheet_is_copied_and_never_linked(bike, sheet):
+    made = services.bike_set_up(bike=bike, sheet=sheet)
+    assert len(made) == 3
+    sheet.adjusters.update(highest=5)
+    assert {a.highest for a in bike.adjusters.filter(function=Function.REBOUND)} == {20}
+    bike.refresh_from_db()
+    assert bike.rake_deg == Decimal("24.5")
+
+
+def test_two_legs_become_a_pair_and_a_single_adjuster_does_not(bike, sheet):
+    services.bike_set_up(bike=bike, sheet=sheet)
+    pairs = {a.pair for a in bike.adjusters.filter(end=End.FRONT)}
+    assert len(pairs) == 1
+    assert pairs != {None}
+    assert bike.adjusters.get(end=End.REAR).pair is None
+
+
+def test_what_the_bike_has_is_left_as_it_is(bike, sheet):
+    services.bike_set_up(bike=bike, sheet=sheet)
+    bike.adjusters.update(highest=18)
+    assert services.bike_set_up(bike=bike, sheet=sheet) == []
+    assert {a.highest for a in bike.adjusters.all()} == {18}
+
+
+def test_this_bike_kept_as_a_sheet(bike, sheet):
+    services.bike_set_up(bike=bike, sheet=sheet)
+    standards = {a.pk: Decimal(7) for a in bike.adjusters.all()}
+    kept = services.sheet_keep(bike=bike, model="650 RR", standards=standards)
+    assert (kept.model, kept.year, kept.rake_deg) == ("650 RR", 2024, Decimal("24.5"))
+    assert {a.standard for a in kept.adjusters.all()} == {7}
+
+
+def test_a_bike_without_adjusters_is_no_sheet(bike):
+    with pytest.raises(ValidationError, match="nothing to keep"):
+        services.sheet_keep(bike=bike, standards={})
+
+
+@pytest.mark.parametrize("kind", ["json", "csv"])
+def test_out_and_in_again_loses_nothing(sheet, kind):
+    write = {"json": sheets_to_json, "csv": sheets_to_csv}[kind]
+    before = sheets_to_json(ModelSheet.objects.all())
+    text = write(ModelSheet.objects.all())
+    ModelSheet.objects.all().delete()
+    read = sheets_from_file(f"sheets.{kind}", text.encode())
+    assert services.sheets_import(sheets=read) == (1, 0)
+    assert sheets_to_json(ModelSheet.objects.all()) == before
+    assert services.sheets_import(sheets=read) == (0, 1)
+
+
+def test_a_spreadsheets_own_csv_is_taken():
+    """BOM, semicolons, Windows line ends, decimal commas."""
+    text = (
+        "\ufeffmake;model;end;function;unit;step;highest\r\n"
+        "Corvane;650 R;rear;preload;turn;0,25;7,5\r\n"
+    )
+    [sheet] = sheets_from_file("sheets.CSV", text.encode())
+    assert sheet.adjusters == [
+        {
+            "end": "rear", "function": "preload", "unit": "turn", "step": Decimal("0.25"),
+            "highest": Decimal("7.5"),
+        }
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "message"),
+    [
+        ("a.json", "[]", "needs a list “model_sheets”"),
+        ("a.json", "{", "not a JSON file"),
+        ("a.csv", "make,model\n", "lacks the columns: end, function, highest"),
+        ("a.csv", "make,model,end,function,highest\n", "no model sheet in this file"),
+        ("a.csv", "make,model,end,function,highest\nC,R,rear,rebound,many\n", "line 2: highest"),
+        ("a.csv", "make,model,end,function,highest\nC,R,middle,rebound,9\n", "line 2: end"),
+        ("a.csv", "make,model,end,function,highest\n,R,rear,rebound,9\n", "make and model"),
+        ("a.csv", "make,model,end,function,highest\nC,R,rear,rebound,0\n", "above lowest"),
+        (
+            "a.csv",
+            "make,model,end,function,highest,linkage_curve\nC,R,rear,rebound,9,steep\n",
+            "linkage_curve needs pairs of wheel mm and shock mm",
+        ),
+        (
+            "a.csv",
+            'make,model,end,function,highest,linkage_curve\nC,R,rear,rebound,9,"[[0,0],[10,4.6]]"\n',
+            "needs at least two points past zero",
+        ),
+    ],
+)
+def test_a_bad_file_names_its_fault(name, text, message):
+    with pytest.raises(ValidationError) as error:
+        sheets_from_file(name, text.encode())
+    assert message in " ".join(error.value.messages)
+
+
+def test_a_file_that_is_no_text_is_said():
+    with pytest.raises(ValidationError, match="not UTF-8"):
+        sheets_from_file("a.csv", b"\xff\xfe\x00")
+
+
+def test_a_new_tyre_takes_the_old_one_off(bike):
+    from datetime import UTC, datetime
+
+    first = _tyre(bike, datetime(2026, 6, 13, 7, tzinfo=UTC))
+    second = _tyre(bike, datetime(2026, 6, 13, 12, tzinfo=UTC))
+    first.refresh_from_db()
+    assert first.removed_at == second.fitted_at
+    assert second.removed_at is None
+
+
+def test_a_tyres_range_must_be_one(bike):
+    from datetime import UTC, datetime
+
+    with pytest.raises(ValidationError, match="between 50 and 400 kPa"):
+        _tyre(bike, datetime(2026, 6, 13, tzinfo=UTC), maker_range_kpa={"cold": [200, 160]})
+
+
+def _tyre(bike, at, **more):
+    return services.fitting_fit(
+        fitting_id=uuid.uuid4(), bike=bike, kind="tyre", end="rear", name="Slick", fitted_at=at,
+        **more,
+    )  # fmt: skip

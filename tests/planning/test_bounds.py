@@ -1,0 +1,46 @@
+"""Bounds hold: on days small enough to try everything, and on random ones."""
+
+import sys
+
+import pytest
+
+from jobs.planning import Bound, bound, plan
+from jobs.planning.days import random_day
+
+from .making import BEN, day, task
+from .test_plan import brute_force, small_day
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_never_above_the_cheapest_plan_there_is(seed):
+    problem = small_day(seed)
+    found, best = bound(problem, mip=True), brute_force(problem)
+    assert found.proven
+    assert found.lp <= found.mip + 1e-6
+    assert found.best == best
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_never_above_a_plan(seed):
+    problem = random_day(10, seed)
+    assert bound(problem).lp <= plan(problem, iterations=500).cost + 1e-6
+
+
+def test_two_tasks_for_one_minute():
+    problem = day(
+        task("a", window=(480, 485)), task("b", window=(480, 485), miss_cost=4), crew=[BEN]
+    )
+    assert bound(problem).best == 4
+
+
+def test_nothing_to_do():
+    assert bound(day(crew=[BEN])).best == 0
+
+
+def test_without_the_solver_planning_goes_on(monkeypatch):
+    monkeypatch.setitem(sys.modules, "highspy", None)
+    problem = random_day(4, 1)
+    assert bound(problem) == Bound(
+        why_not="the bound needs the package highspy, which is not installed"
+    )
+    assert plan(problem, iterations=50).assignments

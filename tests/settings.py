@@ -1,0 +1,27 @@
+"""The product's own settings, made quick to test. The data directory is left alone."""
+
+import os
+
+from tests.alone import environment
+
+os.environ.update(environment())
+os.environ.setdefault("SECRET_KEY", "only-for-tests")
+
+from paddock.settings import *  # noqa: F403
+from paddock.settings import DATA_DIR, DATABASES, STORAGES
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
+STORAGES = {
+    **STORAGES,
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = True
+
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    # A file, not memory: threads and processes of one test meet in it as they do in the field.
+    DATABASES["default"]["TEST"] = {"NAME": DATA_DIR / "test.sqlite3"}
+    options = DATABASES["default"]["OPTIONS"]
+    options["init_command"] = options["init_command"].replace("synchronous=FULL", "synchronous=OFF")
+
+DATABASES["default"]["CONN_MAX_AGE"] = 0  # threads of a test leave no connection behind

@@ -1,0 +1,72 @@
+"""Every URL is in the access table, and the table holds at the door of every one of them."""
+
+from collections.abc import Iterator
+from uuid import UUID
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.urls.converters import IntConverter, UUIDConverter
+
+from jobs.people.access import ACCESS, ANYONE
+from jobs.people.enums import Role
+
+PLACEHOLDERS = {IntConverter: 999_999, UUIDConverter: UUID(int=7)}
+
+
+def walk(
+    patterns: list[URLPattern | URLResolver],
+    spaces: tuple[str, ...] = (),
+    outer: dict | None = None,
+) -> Iterator[tuple[str, dict]]:
+    """Every view's full name with arguments that make an address of it."""
+    for pattern in patterns:
+        converters = {**(outer or {}), **pattern.pattern.converters}
+        if isinstance(pattern, URLResolver):
+            inner = (*spaces, pattern.namespace) if pattern.namespace else spaces
+            yield from walk(pattern.url_patterns, inner, converters)
+        else:
+            name = ":".join((*spaces, pattern.name or repr(pattern)))
+            yield name, {n: PLACEHOLDERS.get(type(c), "x") for n, c in converters.items()}
+
+
+VIEWS = list(walk(get_resolver().url_patterns))
+NAMES = sorted({name for name, _ in VIEWS})
+
+
+def test_every_view_is_in_the_table_and_every_row_of_the_table_is_a_view():
+    assert sorted(ACCESS) == NAMES
+
+
+def shut(response) -> bool:
+    """Whether the door was closed: told to sign in, or told the role does not open it."""
+    if response.status_code in (401, 403):
+        return True
+    return response.status_code == 302 and response.url.startswith(reverse("signin"))
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("role", [*Role, None], ids=str)
+def test_the_table_holds_at_every_door(cast, role):
+    browser = Client(raise_request_exception=False)
+    if role:
+        browser.force_login(cast.by_role(role))
+    wrong = []
+    for name, arguments in VIEWS:
+        response = browser.get(reverse(name, kwargs=arguments))
+        for close in response._resource_closers:  # files handed out; closing the response
+            close()  # itself would close the database of the test
+        allowed = ACCESS.get(name, frozenset())
+        opens = allowed is ANYONE or (role is not None and role in allowed)
+        if response.status_code >= 500 or (not opens and not shut(response)):
+            wrong.append((name, response.status_code))
+        if opens and response.status_code == 403:
+            wrong.append((name, "403 though the table opens it"))
+    assert wrong == []
+
+
+@pytest.mark.django_db
+def test_a_machine_is_told_to_sign_in_and_not_redirected(stranger):
+    response = stranger.get(reverse("home"), headers={"Accept": "application/json"})
+    assert response.status_code == 401
+    assert response.json() == {"error": "Please sign in again."}

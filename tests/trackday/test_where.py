@@ -1,0 +1,101 @@
+"""Where a bike is: by the timetable, until a person says otherwise."""
+
+from datetime import timedelta
+
+from jobs.trackday import clock
+from jobs.trackday.enums import Move, Place
+from jobs.trackday.models import BikeMove, Entry, GroupChange, Session
+from jobs.trackday.where import entry_times, whereabouts
+from tests.days import local
+
+
+def sessions(*starts, group: int = 1) -> list[Session]:
+    return [
+        Session(
+            pk=group * 100 + number,
+            group_id=group,
+            number=number,
+            planned_start=start,
+            planned_end=start + timedelta(minutes=20),
+        )
+        for number, start in enumerate(starts, 1)
+    ]
+
+
+DAY = sessions(local(9), local(10), local(11))
+ARRIVED = BikeMove(move=Move.ARRIVED, at=local(8))
+
+
+def said(move: Move, at, session: Session | None = None) -> BikeMove:
+    return BikeMove(move=move, at=at, session=session)
+
+
+def where(at, *moves, holds=(), rows=None):
+    times = clock.day_times(rows or DAY, [], at)
+    return whereabouts(times, moves, holds, at)
+
+
+def test_a_bike_nobody_has_seen_has_not_arrived_and_does_not_go_out():
+    assert where(local(9, 10)).place == Place.NOT_ARRIVED
+
+
+def test_it_goes_out_with_its_group_and_stands_two_minutes_after_the_flag():
+    assert where(local(8, 59), ARRIVED).place == Place.IN
+    assert where(local(9, 10), ARRIVED).place == Place.OUT
+    assert where(local(9, 21), ARRIVED).place == Place.DUE_IN
+    back = where(local(9, 22), ARRIVED)
+    assert (back.place, back.stop, back.roll) == (Place.IN, local(9, 22), local(10))
+
+
+def test_bike_in_by_hand_sets_the_stop():
+    tapped = said(Move.BIKE_IN, local(9, 12), DAY[0])
+    back = where(local(9, 13), ARRIVED, tapped)
+    assert (back.place, back.stop) == (Place.IN, local(9, 12))
+
+
+def test_a_held_bike_stays_until_a_person_taps_bike_out():
+    holds = [(local(8, 30), None)]
+    assert where(local(9, 10), ARRIVED, holds=holds).place == Place.IN
+    out = where(local(9, 10), ARRIVED, said(Move.BIKE_OUT, local(9, 2), DAY[0]), holds=holds)
+    assert (out.place, out.held_but_out) == (Place.OUT, True)
+
+
+def test_held_while_out_is_told():
+    assert where(local(9, 10), ARRIVED, holds=[(local(9, 5), None)]).held_but_out
+
+
+def test_did_not_go_out_has_no_outing_and_goes_out_the_next_time():
+    stayed = said(Move.DID_NOT_GO_OUT, local(9, 5), DAY[0])
+    assert where(local(9, 10), ARRIVED, stayed).place == Place.DID_NOT_GO_OUT
+    assert where(local(9, 30), ARRIVED, stayed).last is None
+    assert where(local(10, 5), ARRIVED, stayed).place == Place.OUT
+
+
+def test_gone_home_is_out_of_the_day():
+    home = said(Move.GONE_HOME, local(9, 40))
+    gone = where(local(10, 5), ARRIVED, home)
+    assert (gone.place, gone.coming) == (Place.GONE_HOME, None)
+    assert gone.last.times.session == DAY[0]
+
+
+def test_a_session_cancelled_is_no_outing():
+    rows = sessions(local(9), local(10))
+    rows[0].cancelled_at = local(8, 50)
+    here = where(local(9, 10), ARRIVED, rows=rows)
+    assert (here.place, here.roll) == (Place.IN, local(10))
+
+
+def test_a_tap_taken_back_counts_no_more():
+    tapped = said(Move.BIKE_OUT, local(8, 30), None)
+    assert where(local(8, 40), ARRIVED, tapped).place == Place.OUT
+    tapped.withdrawn_at = local(8, 35)
+    assert where(local(8, 40), ARRIVED, tapped).place == Place.IN
+
+
+def test_a_group_change_divides_the_day():
+    a, b = sessions(local(9), local(10), group=1), sessions(local(9, 30), local(10, 30), group=2)
+    times = {1: clock.day_times(a, [], local(8)), 2: clock.day_times(b, [], local(8))}
+    entry = Entry(group_id=2)
+    change = GroupChange(from_group_id=1, to_group_id=2, at=local(9, 25))
+    found = [t.session.pk for t in entry_times(entry, [change], times)]
+    assert found == [a[0].pk, b[0].pk, b[1].pk]
