@@ -64,8 +64,10 @@ async function leave() {
   if (state.reached) location.assign("/");
 }
 
+// Until here a tap would have been lost: they come disabled.
 for (const button of document.querySelectorAll("button[data-person]")) {
   button.addEventListener("click", () => choose(button));
+  button.disabled = false;
 }
 dialog?.querySelector("form").addEventListener("submit", enter);
 dialog?.querySelector("[data-close]").addEventListener("click", () => dialog.close());
