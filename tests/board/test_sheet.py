@@ -243,7 +243,10 @@ def test_a_helper_turns_by_order_only(signed_in, helper, tuner, entry):
     page = browser.post(address(entry, "sheet-change", adjuster.pk), form).content.decode()
     assert "by order only" in page
     order = services.order_write(
-        made=made(tuner, entry), adjuster=adjuster, to_position=Decimal(12)
+        made=made(tuner, entry),
+        adjuster=adjuster,
+        from_position=Decimal(14),
+        to_position=Decimal(12),
     )
     browser.post(address(entry, "sheet-change", adjuster.pk), {**form, "order": str(order.pk)})
     row = Adjustment.objects.get(kind="change")

@@ -151,6 +151,7 @@ def order(context: Context, data: dict[str, Any]) -> Answer:
         services.order_write(
             made=place.made if number == 0 else place.made.further(move["adjuster"]),
             adjuster=place.adjuster(move["adjuster"]),
+            from_position=move["from_position"],
             to_position=move["to_position"],
             linked=linked,
             finding=_finding(place, data["finding"]),

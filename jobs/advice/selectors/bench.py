@@ -15,6 +15,7 @@ from jobs.setups.stops import entry_last_stop, oil_state
 from jobs.trackday import clock
 from jobs.trackday.models import Conditions, Entry
 from jobs.tuning.knowledge import (
+    Bike,
     Catalogue,
     Counsel,
     Direction,
@@ -56,6 +57,7 @@ class Bench:
     tyres: Sequence[Fitting]
     holds: Sequence[Hold]
     settlement: Settlement | None
+    bike: Bike
     counsel: Counsel
 
     @property
@@ -87,7 +89,13 @@ def bench_of(entry: Entry, *, settlement: Settlement | None = None) -> Bench:
     conditions = list(entry.trackday.conditions.filter(withdrawn_at=None))
     tyres = list(Fitting.objects.filter(bike=entry.bike_id))
     holds = list(Hold.objects.filter(bike=entry.bike_id, released_at=None))
-    bike = bike_of(standings, tyres, [hold.words for hold in holds], entry.trackday.date)
+    bike = bike_of(
+        standings,
+        [reading for reading in readings if seen.usable(reading, session_id)],
+        tyres,
+        [hold.words for hold in holds],
+        entry.trackday.date,
+    )
     observed = _observed(entry, session_id, readings, minds, conditions, settlement, limits, rows)
     word = seen.word_of(of_session(findings, session_id), rows)
     minutes = stop.minutes(now) if stop else None
@@ -107,6 +115,7 @@ def bench_of(entry: Entry, *, settlement: Settlement | None = None) -> Bench:
         tyres=tyres,
         holds=holds,
         settlement=settlement,
+        bike=bike,
         counsel=counsel(
             bike=bike,
             observed=replace(

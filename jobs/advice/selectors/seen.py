@@ -81,14 +81,14 @@ def pressures(readings: Sequence[Reading], session_id: int | None) -> tuple[Pres
             End(reading.end),
             number(reading, "pressure") or 0.0,
             state,
-            _usable(reading, session_id),
+            usable(reading, session_id),
         )
         for reading in newest(readings, ReadingKind.PRESSURE)
         for state in [TyreState(reading.tyre_state or TyreState.COLD)]
     )
 
 
-def _usable(reading: Reading, session_id: int | None) -> bool:
+def usable(reading: Reading, session_id: int | None) -> bool:
     """A hot pressure counts as one only fresh, and only of this turnaround."""
     if reading.tyre_state != TyreState.TRACK:
         return True

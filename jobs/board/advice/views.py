@@ -7,7 +7,6 @@ from django.shortcuts import render
 
 from jobs.advice import selectors
 from jobs.garage import words
-from jobs.garage.enums import TyreState
 from jobs.garage.models import Adjuster
 from jobs.people.access import SignedIn
 from jobs.people.models import Business
@@ -88,13 +87,11 @@ def _sources(bench: selectors.Bench, finding: Finding) -> list[str]:
 
 
 def _tyre_state(bench: selectors.Bench, plan: EndPlan) -> str:
-    """The state a suggested tyre pressure is for: that of the one set before it."""
+    """The state a suggested tyre pressure is for: that of the figure it starts from."""
     suggestion = plan.suggestion
     if suggestion is None or suggestion.function != AdjusterFunction.TYRE_PRESSURE:
         return ""
-    keys = {move.key for move in suggestion.moves}
-    row = next((s.row for s in bench.standings if s.adjuster.pk in keys), None)
-    return (row.tyre_state if row else "") or TyreState.COLD
+    return bench.bike.tyres[plan.end].set_state
 
 
 def _move(adjuster: Adjuster, move: Move, business: Business) -> dict[str, Any]:

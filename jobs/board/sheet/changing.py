@@ -64,7 +64,7 @@ def count(request: SignedIn, entry_id: int, adjuster_id: int) -> HttpResponse:
     form = CountForm(request.POST or None)
     context = _context(request, entry, adjuster, form)
     if not form.is_valid():
-        return shown(request, "count", context)
+        return shown(request, context["counting"], context)
     act = act_from_form(
         request,
         kind="count",
@@ -76,7 +76,7 @@ def count(request: SignedIn, entry_id: int, adjuster_id: int) -> HttpResponse:
         trackday=entry.trackday,
     )
     if act.outcome == Outcome.REFUSED:
-        return shown(request, "count", context)
+        return shown(request, context["counting"], context)
     return done(request, entry)
 
 
@@ -125,9 +125,10 @@ def _context(request: SignedIn, entry: Entry, adjuster: Adjuster, form: Any) -> 
     standings = {s.adjuster.pk: s for s in selectors.standings_of_entry(entry)}
     standing = standings[adjuster.pk]
     legs = [standings[leg.pk] for leg in _legs(adjuster, alone=False)]
-    start = standing.position
-    end = _wanted(form, start)
     head = head_of(entry)
+    read = _gauged(standing, entry, head)
+    start = read.position if read else standing.position
+    end = _wanted(form, start)
     most = limits.small_step(adjuster, business_get())
     return {
         "entry": entry,
@@ -143,11 +144,33 @@ def _context(request: SignedIn, entry: Entry, adjuster: Adjuster, form: Any) -> 
         "form": form,
         "findings": selectors.findings_of_entry(entry),
         "before": _change_before(entry, adjuster, head),
-        "is_pressure": adjuster.function == Function.TYRE_PRESSURE,
+        "is_pressure": standing.is_pressure,
+        "counting": "last_set" if standing.is_pressure else "count",
+        "start": start,
+        "tyre_state": form.data.get("tyre_state") or (read.reading.tyre_state if read else ""),
+        "start_aside": _start_aside(standing, read),
         **_rebound(adjuster, standings),
         "picture": adjuster_ruler(adjuster, end if end is not None else start, start),
         **_going(adjuster, start, end, most),
     }
+
+
+def _gauged(standing: selectors.Standing, entry: Entry, head: Head) -> selectors.Gauged | None:
+    """What a pressure starts from: the gauge at this stop, where it was read since it was set."""
+    if not standing.is_pressure:
+        return None
+    session_id = head.stop.session.pk if head.stop and head.stop.at else None
+    readings = selectors.readings_of_entry(entry)
+    return selectors.gauged(standing, [r for r in readings if r.session_id == session_id])
+
+
+def _start_aside(standing: selectors.Standing, read: selectors.Gauged | None) -> str:
+    """Whose word the start of a pressure is, and for which state of the tyre."""
+    if read:
+        return " · ".join([_("by the gauge"), saying.reading_aside(read.reading)])
+    if not standing.is_pressure or standing.row is None:
+        return ""
+    return " · ".join(w for w in (_("last set"), standing.row.get_tyre_state_display()) if w)
 
 
 def _change_before(entry: Entry, adjuster: Adjuster, head: Head) -> str:

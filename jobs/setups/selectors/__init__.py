@@ -1,5 +1,6 @@
 """Reads of the setup book. Every function costs the same queries at any length of book."""
 
+from .gauged import Gauged, gauged
 from .kept import Difference, compared, kept_setups_of_bike, way_back
 from .parts import FittedPart, parts_of_bike
 from .photos import BeforeAfter, face_of_bike, photos_beside, photos_of_entry
@@ -32,6 +33,7 @@ __all__ = [
     "Chapter",
     "Difference",
     "FittedPart",
+    "Gauged",
     "Line",
     "OpenOrder",
     "Outcome",
@@ -45,6 +47,7 @@ __all__ = [
     "expectations_unjudged",
     "face_of_bike",
     "findings_of_entry",
+    "gauged",
     "kept_setups_of_bike",
     "last_readings",
     "last_time_at_venue",

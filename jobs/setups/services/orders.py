@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from jobs.garage.enums import Function
 from jobs.garage.models import Adjuster
 
 from .. import ledger, limits
@@ -19,6 +20,7 @@ def order_write(
     *,
     made: Made,
     adjuster: Adjuster,
+    from_position: Decimal,
     to_position: Decimal,
     reason: str = "",
     step_reason: str = "",
@@ -31,25 +33,26 @@ def order_write(
 ) -> Order:
     """Order one adjuster from where it stands to ``to_position``.
 
+    It starts from where the book says; a tyre pressure from what the gauge said,
+    ``from_position``, as its change does.
+
     ``expectation``, ``condition`` and ``finding`` go with it: whoever carries it out writes
     the change as if the tuner had made it himself.
     """
     if not made.by.is_tuner:
         raise PermissionDenied(_("Only a tuner orders a change."))
     adjuster = ledger.adjuster_lock(adjuster)
-    last = ledger.last_placed(adjuster)
-    if last is None:
-        raise ValidationError(_("This adjuster has not been counted yet: count it first."))
-    if last.to_position == to_position:
+    start = _start(adjuster, from_position)
+    if start == to_position:
         raise ValidationError(_("It stands there already."))
     limits.check_usable(adjuster)
     limits.check_on_step(adjuster, to_position)
     limits.check_in_range(adjuster, to_position)
-    limits.check_small_step(adjuster, last.to_position, to_position, step_reason)
+    limits.check_small_step(adjuster, start, to_position, step_reason)
     return Order.objects.create(
         **made.fields(),
         adjuster=adjuster,
-        from_position=last.to_position,
+        from_position=start,
         to_position=to_position,
         reason=reason or step_reason,
         second_reason=second_reason,
@@ -59,3 +62,12 @@ def order_write(
         finding=finding,
         linked=linked,
     )
+
+
+def _start(adjuster: Adjuster, from_position: Decimal) -> Decimal:
+    if adjuster.function == Function.TYRE_PRESSURE:
+        return from_position
+    last = ledger.last_placed(adjuster)
+    if last is None:
+        raise ValidationError(_("This adjuster has not been counted yet: count it first."))
+    return last.to_position

@@ -92,7 +92,9 @@ def _barred(adjuster: Adjuster) -> str:
     if adjuster.proven:
         return _("{name} is proven on this bike: it stays.", name=name)
     if adjuster.position is None and adjuster.function == AdjusterFunction.TYRE_PRESSURE:
-        return _("{name}: write what it was last set to, on the bike sheet, first.", name=name)
+        return _(
+            "{name}: read it with the gauge, or write what it was last set to, first.", name=name
+        )
     if adjuster.position is None:
         return _("{name} is not counted yet: count it first.", name=name)
     if not adjuster.lowest <= adjuster.position <= adjuster.highest:

@@ -169,7 +169,7 @@ def test_a_pressure_never_set_is_asked_for_before_it_is_changed():
     unset = clicker(FRONT, F.TYRE_PRESSURE, None, highest=50, unit="psi", firming=Firming.UP)
     said = advise("T6", FRONT, on=bike(unset), pressures=_rise(FRONT, 1.0))
     assert said.at(FRONT).suggestion is None
-    assert "write what it was last set to" in said.at(FRONT).not_offered[0].why
+    assert "read it with the gauge" in said.at(FRONT).not_offered[0].why
 
 
 def test_a_pressure_at_the_makers_least_goes_no_lower():

@@ -1,0 +1,43 @@
+"""What the gauge says of a tyre: where a change of its pressure starts from."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from jobs.garage.enums import Unit
+from jobs.tuning.units import from_canonical
+
+from ..enums import ReadingKind
+from ..models import Reading
+from .positions import Standing
+
+SHOWN = {Unit.PSI: Decimal("0.1"), Unit.KPA: Decimal(1), Unit.BAR: Decimal("0.01")}
+
+
+@dataclass(frozen=True)
+class Gauged:
+    """A pressure read, in the adjuster's unit and to the last figure a gauge shows."""
+
+    position: Decimal
+    reading: Reading
+
+
+def gauged(standing: Standing, readings: Iterable[Reading]) -> Gauged | None:
+    """The newest of ``readings`` (oldest first) taken of this tyre since it was last set.
+
+    None too for anything that is no pressure, or is kept without a unit of pressure.
+    """
+    adjuster, row = standing.adjuster, standing.row
+    shown = SHOWN.get(Unit(adjuster.unit))
+    if not standing.is_pressure or shown is None:
+        return None
+    found = None
+    for reading in readings:
+        of_it = reading.kind == ReadingKind.PRESSURE and reading.end == adjuster.end
+        if of_it and (row is None or reading.accepted_at > row.accepted_at):
+            found = reading
+    if found is None:
+        return None
+    kpa = next(float(m.canonical) for m in found.measurements.all() if m.name == "pressure")
+    value = from_canonical(value=kpa, unit=adjuster.unit, quantity="pressure")
+    return Gauged(Decimal(value).quantize(shown), found)
