@@ -18,12 +18,22 @@ from .dispatch import Rule, dispatch
 from .model import Day, Plan
 from .planner import QUICK, plan, replan
 from .reference import begun, tasks_moved
+from .rest import best_of_rest
 from .validate import validate
 
 DELAY_AT, DELAY = 605, 15
 SEARCH_WITHOUT_END = 10**7
 
 T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Budgets:
+    """Seconds a day: for plans to be compared, for the MIP's bound, for the best of the rest."""
+
+    plans: Sequence[float]
+    mip: float | None = None
+    rest: float | None = None
 
 
 @dataclass(slots=True)
@@ -38,6 +48,9 @@ class Figures:
     replan_ms: list[float] = field(default_factory=list)
     moved: list[float] = field(default_factory=list)
     replan_gap: list[float] = field(default_factory=list)
+    rest_gap: list[float] = field(default_factory=list)
+    rest_moved: list[float] = field(default_factory=list)
+    rest_proven: int = 0
     capacity_ms: list[float] = field(default_factory=list)
 
     def add_cost(self, method: str, cost: int, low: Bound, deadline: int) -> None:
@@ -49,19 +62,13 @@ class Figures:
             self.to_deadline.setdefault(method, []).append(cost / deadline)
 
 
-def run(
-    sizes: Sequence[int],
-    days: int,
-    seconds: Sequence[float],
-    rule_days: int,
-    mip_seconds: float | None = None,
-) -> str:
-    """Run the bench and return its table; ``mip_seconds`` a day go into a higher bound."""
+def run(sizes: Sequence[int], days: int, rule_days: int, budgets: Budgets) -> str:
+    """Run the bench and return its table."""
     lines = [_costs(), ""]
     for bikes in sizes:
         figures = Figures(bikes)
         for seed in range(1, days + 1):
-            _one_day(figures, random_day(bikes, seed), seed, seconds, mip_seconds)
+            _one_day(figures, random_day(bikes, seed), seed, budgets)
         lines += _table(figures, days)
     if rule_days:
         lines.append(_against_rules(rule_days))
@@ -72,30 +79,28 @@ def _costs() -> str:
     return "cost of missing: " + ", ".join(f"{k} {r.miss_cost}" for k, r in RULES.items())
 
 
-def _one_day(
-    figures: Figures, day: Day, seed: int, seconds: Sequence[float], mip_seconds: float | None
-) -> None:
+def _one_day(figures: Figures, day: Day, seed: int, budgets: Budgets) -> None:
     low = bound(day)
-    if mip_seconds:
-        whole = bound(day, mip=True, seconds=mip_seconds)
+    if budgets.mip:
+        whole = bound(day, mip=True, seconds=budgets.mip)
         low = replace(low, mip=whole.mip, proven=whole.proven)
         figures.proven += whole.proven
     problem = day_compile(day)
     costs = {str(rule): dispatch(problem, rule).cost for rule in Rule}
     made = plan(day, iterations=QUICK, seed=seed)
     costs[f"{QUICK} iterations"] = made.cost
-    for limit in seconds:
+    for limit in budgets.plans:
         made = plan(day, iterations=SEARCH_WITHOUT_END, seconds=limit, seed=seed)
         costs[f"{limit:g} s"] = _checked(day, made).cost
     for method, cost in costs.items():
         figures.add_cost(method, cost, low, costs[Rule.EARLIEST_DEADLINE])
-    _replanning(figures, day, made, seed)
+    _replanning(figures, day, made, seed, budgets.rest)
     bike = bike_like(day, day.tasks[0].bike)
     took, _ = _timed(lambda: capacity(day, bike, planned=made, seed=seed))
     figures.capacity_ms.append(took)
 
 
-def _replanning(figures: Figures, day: Day, made: Plan, seed: int) -> None:
+def _replanning(figures: Figures, day: Day, made: Plan, seed: int, seconds: float | None) -> None:
     after = delayed(day, DELAY_AT, DELAY)
     took, again = _timed(lambda: replan(after, made, before=day, now=DELAY_AT, seed=seed))
     locked = begun(after, made, DELAY_AT)
@@ -107,6 +112,14 @@ def _replanning(figures: Figures, day: Day, made: Plan, seed: int) -> None:
     low = bound(after, now=DELAY_AT, locked=locked).lp
     if low:
         figures.replan_gap.append(again.cost / low - 1)
+    if seconds:
+        rest = best_of_rest(after, again, now=DELAY_AT, locked=locked, seed=seed, seconds=seconds)
+        if faults := validate(after, rest.plan, locked=locked, now=DELAY_AT):
+            raise AssertionError(faults[0])
+        changed = tasks_moved(after, rest.plan, again)
+        figures.rest_moved.append(len(changed) / max(len(rest.plan.assignments), 1))
+        figures.rest_gap.append(rest.gap or 0.0)
+        figures.rest_proven += rest.proven
 
 
 def delayed(day: Day, at: int, minutes: int) -> Day:
@@ -156,6 +169,10 @@ def _table(figures: Figures, days: int) -> list[str]:
     lines.append(f"  tasks moved          {_share(figures.moved)}")
     if figures.replan_gap:
         lines.append(f"  replan to LP of rest {_share(figures.replan_gap)}")
+    if figures.rest_gap:
+        proven = f"proven on {figures.rest_proven}"
+        lines.append(f"  best of rest, gap    {_share(figures.rest_gap)}  {proven}")
+        lines.append(f"  best of rest, moved  {_share(figures.rest_moved)}")
     lines.append(f"  capacity, ms         {_times(figures.capacity_ms)}")
     return [*lines, ""]
 

@@ -91,6 +91,7 @@ def _parser() -> argparse.ArgumentParser:
     each.add_argument("--seconds", type=float, nargs="*", default=[1.0])
     each.add_argument("--rule-days", type=int, default=1000)
     each.add_argument("--mip-seconds", type=float, help="a day, for a bound above the LP's")
+    each.add_argument("--rest-seconds", type=float, help="a day, for the best of the rest")
     each.set_defaults(run=_bench)
     each = commands.add_parser("tardiness", help="OR-Library's wt40 against its best values")
     each.add_argument("folder", type=Path, help="with wt40.txt and wtopt40.txt")
@@ -196,14 +197,9 @@ def _relief(arguments: argparse.Namespace) -> int:
 
 
 def _bench(arguments: argparse.Namespace) -> int:
+    budgets = bench.Budgets(arguments.seconds, arguments.mip_seconds, arguments.rest_seconds)
     with solver_talk_to_stderr():
-        table = bench.run(
-            arguments.sizes,
-            arguments.days,
-            arguments.seconds,
-            arguments.rule_days,
-            arguments.mip_seconds,
-        )
+        table = bench.run(arguments.sizes, arguments.days, arguments.rule_days, budgets)
     print(table)
     return 0
 

@@ -1,15 +1,16 @@
 """The best the rest of a day can be: proven where the solver comes to an end, else how near.
 
 A replan answers at once; this is the long answer, to be offered. The relaxation guides a
-search, then the whole rest is solved as an integer problem by HiGHS, cost first and
-closeness between plans of the same cost. Without the solver a long search serves, and
-nothing is proven.
+search, then the whole rest is solved as an integer problem by HiGHS, and of the plans that
+cost the same the closest to the one in force is looked for. Without the solver a long
+search serves, and nothing is proven.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import ceil
 
+from .closest import come_closer
 from .model import Assignment, Day, Plan
 from .planner import begin_again, finished
 from .relaxation import relax, solver_available
@@ -22,6 +23,7 @@ REST = 20000  # iterations without a solver
 GUIDED = 4000  # iterations along the relaxation's reduced costs
 ROUNDINGS = 15
 TOUCH_UP = 400  # iterations after the solver, whose people are not told apart
+FOR_COST = 0.65  # of the time; the rest is for closeness
 LEAST_SECONDS = 0.5  # with less on the clock no solver is started
 WHOLE = 1e-6
 
@@ -63,7 +65,8 @@ def best_of_rest(
     what costs nothing to keep. ``iterations`` are spent only where there is no solver.
     Never worse than ``previous`` moved along. Raises ProblemError.
     """
-    clock = Clock(seconds)
+    whole = Clock(seconds)
+    clock = Clock(None if seconds is None else seconds * FOR_COST)
     table, wishes = begin_again(day, previous, before=before, now=now, locked=locked)
     low = None
     if solver_available():
@@ -71,8 +74,11 @@ def best_of_rest(
         spent = GUIDED + TOUCH_UP
     else:
         spent = Search(table, seed, wishes).run(iterations, clock)
+    cut = clock.over()
     _come_back(table, wishes)
-    return Rest(finished(day, table, wishes, spent, seed, cut=clock.over()), low)
+    if solver_available():
+        come_closer(table, wishes, whole)
+    return Rest(finished(day, table, wishes, spent, seed, cut=cut), low)
 
 
 def _solved(table: Timetable, wishes: Wishes, seed: int, clock: Clock) -> int | None:
