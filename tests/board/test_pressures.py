@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from jobs.garage.enums import Function, Leg
 from jobs.garage.models import Adjuster, Fitting
+from jobs.people.models import Business
 from jobs.setups.models import Adjustment, Order
 from jobs.tuning.terms import AdjusterFunction, End, TyreState
 
@@ -79,7 +80,7 @@ def test_a_change_starts_from_the_gauge_and_is_for_the_state_it_was_read_in(stor
 
 
 def test_a_gauge_in_another_unit_is_read_in_the_tyres_own(story, tyre, panel):
-    gauge(story, "2.2", unit="bar")  # 31.908 psi by the factor of ISO 80000-4, 6.894757 kPa
+    gauge(story, "2.2", unit="bar")  # 31.908 psi (NIST SP 811, appendix B.8)
     assert f'name="from_{tyre.pk}" value="31.9"' in panel()
 
 
@@ -145,3 +146,17 @@ def test_once_it_was_set_advice_starts_from_what_it_was_set_to(story, tyre):
     story.act("change", moves=[move], tyre_state="cold")
     gauge(story, "33")
     assert front(story) == (Decimal(31), TyreState.COLD)
+
+
+@pytest.mark.parametrize(
+    ("unit", "words"),
+    [  # 6.894757 kPa to the psi, 100 to the bar (NIST SP 811, appendix B.8)
+        ("psi", "29.0–33.1 psi cold, 31.0–35.0 psi off track"),
+        ("bar", "2.00–2.28 bar cold, 2.14–2.41 bar off track"),
+        ("kPa", "200–228 kPa cold, 214–241 kPa off track"),
+    ],
+)
+def test_the_makers_range_is_said_in_the_unit_of_the_business(story, cast, signed_in, unit, words):
+    Business.objects.update(pressure_unit=unit)
+    page = signed_in(cast.tuner).get(reverse("board:sheet-fittings", args=[story.entry.pk]))
+    assert words in page.content.decode()

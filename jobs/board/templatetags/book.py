@@ -8,7 +8,7 @@ from jobs.garage.models import AdjusterFields, Fitting
 from jobs.setups import saying
 from jobs.setups.models import Adjustment, BikePhoto, BookRow, Expectation, Finding, Reading
 from jobs.setups.selectors import OpenOrder
-from jobs.tuning.units import symbol_of
+from jobs.tuning.units import convert, symbol_of
 
 register = template.Library()
 register.filter("symbol", symbol_of)
@@ -47,12 +47,14 @@ def named(adjuster: AdjusterFields) -> str:
 
 
 @register.filter
-def maker_range(tyre: Fitting) -> str:
-    """ "160–200 kPa cold, 190–220 kPa off track": where the maker wants the tyre."""
-    return ", ".join(
-        f"{low:.0f}–{high:.0f} kPa {TyreState(state).label}"
-        for state, (low, high) in tyre.maker_range_kpa.items()
-    )
+def maker_range(tyre: Fitting, unit: str) -> str:
+    """ "29.0–33.4 psi cold, 31.0–35.0 psi off track": where the maker wants the tyre."""
+    digits = {"psi": 1, "bar": 2}.get(unit, 0)
+    said = []
+    for state, ends in tyre.maker_range_kpa.items():
+        low, high = (convert(value=end, unit="kPa", to=unit) for end in ends)
+        said.append(f"{low:.{digits}f}–{high:.{digits}f} {unit} {TyreState(state).label}")
+    return ", ".join(said)
 
 
 @register.filter

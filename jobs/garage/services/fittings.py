@@ -49,5 +49,8 @@ def _check_ranges(ranges: dict[str, list[float]]) -> None:
     for low, high in ranges.values():
         if not 50 <= low < high <= 400:
             raise ValidationError(
-                _("The maker's range must lie between 50 and 400 kPa, the lower figure first.")
+                _(
+                    "The maker's range must lie between 50 and 400 kPa (0.5 to 4 bar, "
+                    "7 to 58 psi), the lower figure first."
+                )
             )
