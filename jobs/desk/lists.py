@@ -96,8 +96,8 @@ def edits(*, limit: int = 200) -> QuerySet[Edit]:
 def split_by_today(days: list[Trackday]) -> tuple[list[Trackday], list[Trackday]]:
     """Days still to come, the nearest first, and those that were.
 
-    A demo day lives on its own clock and never grows old.
+    A demo day lives on its own clock: while that runs, it never grows old.
     """
     today = datetime.now(UTC).date()
-    coming = [day for day in days if day.clock_anchor or day.date >= today]
+    coming = [day for day in days if day.date >= today or (day.clock_anchor and day.clock_rate > 0)]
     return coming[::-1], [day for day in days if day not in coming]
