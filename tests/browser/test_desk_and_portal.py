@@ -11,7 +11,7 @@ from jobs.desk.letters import link_url
 from jobs.people.models import Customer
 from jobs.trackday.models import Entry
 
-pytestmark = [pytest.mark.browser, pytest.mark.looks, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 DESK = (
     "/desk/", "/desk/days/{day}/", "/desk/days/{day}/edit/", "/desk/days/{day}/import/entries/",
