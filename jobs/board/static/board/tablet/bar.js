@@ -14,6 +14,7 @@ bar.className = "tabletbar";
 bar.setAttribute("aria-label", gettext("This tablet"));
 const status = document.createElement("a");
 status.href = "/tablet/";
+status.textContent = gettext("This tablet"); // until it is known what is on it
 const age = document.createElement("span");
 age.className = "age";
 age.setAttribute("role", "status");
