@@ -109,9 +109,11 @@ def test_a_round_is_walked_without_network(tablet, day, cast, work):
     tablet.keep_pages("/round/")
     tablet.wait_day_kept()
     tablet.open("/round/")
+    done = tablet.page.locator("#hand .thumb button.main")
+    done.wait_for()
     tablet.wire.cut()
     for n in (1, 2):
-        tablet.page.locator("#hand .thumb button.main").click()
+        done.click()
         expect(tablet.page.locator(".tabletbar")).to_contain_text(f"{n} unsent")
         expect(tablet.page.locator("#then [data-kept]")).to_have_count(n)
         expect(tablet.page.locator("#hand [name=act_id]")).to_have_value("")
