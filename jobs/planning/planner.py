@@ -6,6 +6,7 @@ from .answer import answer
 from .blocks import is_one_block, lateness_improve, walk_improve
 from .compiled import Compiled, day_compile
 from .dispatch import Rule, dispatch
+from .early import early_improve
 from .model import Assignment, Day, Plan, ProblemError, StoppedBy
 from .polish import polish, polishes
 from .reference import (
@@ -175,7 +176,11 @@ def finished(
     cut: bool,
     reasons: int | None = None,
 ) -> Plan:
-    """The plan in the table, walked in the order of places; ``cut``: the clock stopped it."""
+    """The plan in the table, begun early and walked in the order of places.
+
+    ``cut``: the clock stopped it.
+    """
+    early_improve(table, wishes)
     walk_improve(table, wishes)
     stopped_by = StoppedBy.SECONDS if cut else StoppedBy.ITERATIONS
     if not table.cost:

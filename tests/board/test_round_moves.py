@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from jobs.trackday.models import BikeMove
 from jobs.worklist.enums import TaskState
-from jobs.worklist.models import Hold, TaskMark
+from jobs.worklist.models import DayPlan, Hold, TaskMark
 from tests.acts.doing import bike_now, clock_set, do, pre_grid, task_now
 from tests.days import local
 
@@ -103,3 +103,16 @@ def test_a_check_that_failed_is_made_again_once_the_hold_is_released(day, post, 
     page = post(**placed(task), **points, how="tick")
     assert "Done: Pre-grid check." in page
     assert bike_now(entry).checked
+
+
+def test_with_an_empty_hand_the_others_work_is_unfolded(day, signed_in, helper, tuner):
+    browser = signed_in(helper)
+    shut = browser.get("/round/").content.decode()
+    assert "work you could take" not in shut
+    assert '<details class="more"><summary>A hand free?' in shut
+    kept = DayPlan.objects.get()
+    kept.slots = {task: [start, [tuner.pk]] for task, (start, _) in kept.slots.items()}
+    kept.save()
+    page = browser.get("/round/").content.decode()
+    assert "work you could take" in page.split('id="then"')[0]
+    assert '<details class="more" open><summary>A hand free?' in page

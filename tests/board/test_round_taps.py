@@ -2,7 +2,7 @@
 
 import pytest
 from django.urls import reverse
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from jobs.worklist.rounds import round_of
 from jobs.worklist.selectors import day_read
@@ -26,12 +26,21 @@ def page(transactional_db, chromium, served, day, cast) -> Page:
     return page
 
 
+def standing(page: Page, link: Locator) -> dict[str, float]:
+    """Where the link is, once the countdowns have their words and push nothing aside."""
+    before, box = None, link.bounding_box()
+    while box != before:
+        page.wait_for_timeout(200)
+        before, box = box, link.bounding_box()
+    return box
+
+
 def taken(page: Page) -> tuple[float, float]:
     """Tap the last task of the list once what is under the finger stands still."""
     link = page.locator("#then > ul.stack a.task.over").last
     wanted = link.get_attribute("href").removeprefix("?task=")
     link.scroll_into_view_if_needed()
-    box = link.bounding_box()
+    box = standing(page, link)
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.click(x, y)
     expect(page.locator("#hand [name=task]")).to_have_value(wanted)

@@ -1,0 +1,59 @@
+"""A plan is an active schedule (Giffler and Thompson 1960): nothing waits without need."""
+
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+
+from jobs.planning import plan, replan, validate
+from jobs.planning.compiled import day_compile
+from jobs.planning.days import random_day
+from jobs.planning.early import early_improve
+from jobs.planning.search import Wishes
+from jobs.planning.timetable import Timetable
+
+from .making import ANN, BEN, day, task
+
+
+def _plain(problem):
+    """Without lateness and walking order, which may both outweigh an early start."""
+    tasks = (replace(t, place=None, due=None, late_cost_per_min=0) for t in problem.tasks)
+    return replace(problem, tasks=tuple(tasks))
+
+
+def _earlier(problem, made):
+    """Every way in which one task alone could begin earlier, as the independent check sees it."""
+    minutes = {t.id: t for t in problem.tasks}
+    for n, one in enumerate(made.assignments):
+        first = min(a for a, _ in minutes[one.task].windows)
+        for crew in combinations([m.id for m in problem.crew], minutes[one.task].people):
+            for start in range(first, one.start):
+                moved = list(made.assignments)
+                moved[n] = replace(one, start=start, crew=crew)
+                if not validate(problem, replace(made, assignments=tuple(moved))):
+                    yield one.task, start, crew
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_task_could_begin_earlier_by_itself(seed):
+    problem = _plain(random_day(3, seed))
+    made = plan(problem, iterations=150, seed=seed)
+    assert validate(problem, made) == []
+    assert list(_earlier(problem, made)) == []
+
+
+def test_a_tuner_does_no_helpers_work_while_a_helper_is_free():
+    problem = day_compile(day(task("a", bike=1)))
+    table = Timetable(problem)
+    ann, ben = problem.crew_index["Ann"], problem.crew_index["Ben"]
+    table.place(0, 500 - problem.base, (ann,))
+    early_improve(table, Wishes())
+    assert (table.start[0] + problem.base, table.crew[0]) == (480, (ben,))
+
+
+def test_what_the_plan_before_has_stays_though_it_could_begin_earlier():
+    problem = day(task("a", (500, 540)), crew=[ANN, BEN])
+    before = plan(problem)
+    opened = day(task("a", (480, 540)), crew=[ANN, BEN])
+    assert replan(opened, before).assignments == before.assignments
+    assert plan(opened).assignments[0].start == 480
