@@ -20,23 +20,34 @@ class SolverMissingError(RuntimeError):
 
 @dataclass(slots=True)
 class Columns:
-    """Which (task, start) pairs stand for which column, and the rows over them."""
+    """Which (task, start) pairs stand for which column, and the rows over them.
+
+    After ``count_done`` a further column for each of ``done`` says whether any of those
+    columns is taken.
+    """
 
     task: list[int] = field(default_factory=list)
     start: list[int] = field(default_factory=list)
     cost: list[float] = field(default_factory=list)
     of_task: list[range] = field(default_factory=list)
     rows: list[tuple[list[int], list[float], float]] = field(default_factory=list)
+    done: list[range] = field(default_factory=list)
+    same: list[int] = field(default_factory=list)  # rows that reach their limit exactly
 
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """A relaxation's outcome. ``bound``: no plan costs less. ``x``, ``reduced``: per column."""
+    """A relaxation's outcome. ``bound``: no plan costs less.
+
+    ``x``, ``reduced`` (costs): per column; ``price``: what a row's limit is worth, per row.
+    An integer outcome has neither reduced costs nor prices.
+    """
 
     bound: float
     columns: Columns
     x: list[float]
     reduced: list[float]
+    price: list[float]
     optimal: bool
 
 
@@ -59,7 +70,7 @@ def relax(
     columns = build_columns(problem, dict(fixed))
     if not columns.task:
         _highs(None)
-        return Solved(float(sum(problem.miss)), columns, [], [], optimal=True)
+        return Solved(float(sum(problem.miss)), columns, [], [], [], optimal=True)
     model = as_model(columns, integer=integer, seconds=seconds)
     model.run()
     return read(model, problem, columns, integer)
@@ -180,6 +191,23 @@ def _highs(seconds: float | None) -> Any:
     return model
 
 
+def count_done(columns: Columns) -> None:
+    """A column more for each task, done or not, that carries what doing it is worth.
+
+    A solver that branches on it settles the task; a start forbidden would only send it to
+    the next minute, which is as good.
+    """
+    for own in columns.of_task:
+        if own:
+            worth = min(columns.cost[column] for column in own)
+            for column in own:
+                columns.cost[column] -= worth
+            columns.same.append(len(columns.rows))
+            columns.rows.append(([*own, len(columns.cost)], [1.0] * len(own) + [-1.0], 0.0))
+            columns.cost.append(worth)
+            columns.done.append(own)
+
+
 def as_model(
     columns: Columns,
     *,
@@ -187,6 +215,7 @@ def as_model(
     seconds: float | None = None,
     begin: Sequence[float] = (),
     as_good: float = 0.0,
+    presolve: bool = True,
 ) -> Any:
     """The solver with the columns and rows in it; ``begin``: a solution to better.
 
@@ -197,13 +226,15 @@ def as_model(
     import numpy
 
     lp = highspy.HighsLp()
-    count = len(columns.task)
+    count = len(columns.cost)
     lp.num_col_, lp.num_row_ = count, len(columns.rows)
     lp.col_cost_ = numpy.array(columns.cost)
     lp.col_lower_ = numpy.zeros(count)
     lp.col_upper_ = numpy.ones(count)
-    lp.row_lower_ = numpy.full(len(columns.rows), -highspy.kHighsInf)
-    lp.row_upper_ = numpy.array([limit for _, _, limit in columns.rows])
+    upper = numpy.array([limit for _, _, limit in columns.rows])
+    lower = numpy.full(len(upper), -highspy.kHighsInf)
+    lower[columns.same] = upper[columns.same]
+    lp.row_lower_, lp.row_upper_ = lower, upper
     lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
     lengths = [len(index) for index, _, _ in columns.rows]
     lp.a_matrix_.start_ = numpy.concatenate([[0], numpy.cumsum(lengths)]).astype(numpy.int32)
@@ -212,12 +243,16 @@ def as_model(
     if integer:
         lp.integrality_ = [highspy.HighsVarType.kInteger] * count
     model.passModel(lp)
-    if begin:
-        solution = highspy.HighsSolution()
-        solution.col_value = numpy.array(begin)
-        model.setSolution(solution)
+    if not presolve:
+        model.setOptionValue("presolve", "off")
+    if as_good:
         model.setOptionValue("mip_rel_gap", 0.0)
         model.setOptionValue("mip_abs_gap", as_good)
+    if begin:
+        solution = highspy.HighsSolution()
+        done = [sum(begin[column] for column in own) for own in columns.done]
+        solution.col_value = numpy.array([*begin, *done])
+        model.setSolution(solution)
     return model
 
 
@@ -229,12 +264,13 @@ def read(model: Any, problem: Compiled, columns: Columns, integer: bool) -> Solv
     if not optimal and not integer:
         return None
     info, solution = model.getInfo(), model.getSolution()
-    base = sum(problem.miss)
+    base, own = sum(problem.miss), len(columns.task)
     bound = info.mip_dual_bound if integer else info.objective_function_value
     return Solved(
         bound=base + bound,
         columns=columns,
-        x=list(solution.col_value),
-        reduced=[] if integer else list(solution.col_dual),
+        x=list(solution.col_value)[:own],
+        reduced=[] if integer else list(solution.col_dual)[:own],
+        price=[] if integer else list(solution.row_dual),
         optimal=optimal,
     )

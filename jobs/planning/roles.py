@@ -11,18 +11,28 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from .compiled import Compiled, bits
-from .relaxation import Columns, Solved, as_model, bike_rows, keep_rows, precedence_rows, read
+from .relaxation import (
+    Columns,
+    Solved,
+    as_model,
+    bike_rows,
+    count_done,
+    keep_rows,
+    precedence_rows,
+    read,
+)
 from .timetable import Timetable
 
 Wanted = tuple[int, ...]  # people of each role
+Row = tuple[list[int], list[float]]
 AS_GOOD = 0.99  # costs are whole numbers: a plan within this of the bound is proven
 
 
 @dataclass(frozen=True, slots=True)
 class Manned:
-    """An outcome with the people wanted of each role, per column."""
+    """The problem, with the people wanted of each role per column, and who they are."""
 
-    solved: Solved
+    columns: Columns
     wanted: list[Wanted]
     roles: list[list[int]]
 
@@ -50,54 +60,82 @@ def ways(people: int, there: list[int]) -> Iterator[Wanted]:
             yield (count, *rest)
 
 
-def solve_manned(
-    table: Timetable,
-    held: Collection[int],
-    *,
-    seconds: float | None = None,
-    near: Mapping[int, int] | None = None,
-) -> Manned | None:
-    """Solve; ``near``: masks of starts, and nothing else is tried: quick, but no bound.
-
-    None if the time was up before there was anything to show. Raises SolverMissingError.
-    """
+def manned(
+    table: Timetable, held: Collection[int], near: Mapping[int, int] | None = None
+) -> Manned:
+    """The problem of what is not held; ``near``: masks of starts, and nothing else is tried."""
     problem, roles = table.problem, roles_of(table.problem)
-    columns, wanted = _columns(table, held, roles, near or {})
-    if not columns.task:
-        return None
+    free = _free(table, held)
+    columns, wanted = _columns(table, held, free, roles, near or {})
     for own in columns.of_task:
         if own:
             columns.rows.append((list(own), [1.0] * len(own), 1.0))
     bike_rows(problem, columns)
-    _role_rows(table, held, roles, columns, wanted)
+    _role_rows(problem, free, roles, columns, wanted)
     for task in range(len(problem.tasks)):
         for other in problem.before[task]:
             required = other in problem.needs[task]
             precedence_rows(problem, columns, task, other, required=required)
+    return Manned(columns, wanted, roles)
+
+
+def relax_manned(table: Timetable, whole: Manned, seconds: float | None = None) -> Solved | None:
+    """Its linear relaxation; None if the time was up. Raises SolverMissingError."""
+    model = as_model(whole.columns, seconds=seconds, presolve=False)
+    model.run()
+    return read(model, table.problem, whole.columns, integer=False)
+
+
+def solve_manned(table: Timetable, whole: Manned, seconds: float | None = None) -> Solved | None:
+    """Solve it, from the plan in the table on.
+
+    None if the time was up before there was anything to show. Raises SolverMissingError.
+    """
+    columns, nobody = whole.columns, tuple(0 for _ in whole.roles)
+    if not columns.task:
+        return None
+    if not columns.done:
+        count_done(columns)
     now = [
-        float(table.start[t] == s and _wants(table, t, roles) == w)
-        for t, s, w in zip(columns.task, columns.start, wanted, strict=True)
+        float(table.start[t] == s and w in (_wants(table, t, whole.roles), nobody))
+        for t, s, w in zip(columns.task, columns.start, whole.wanted, strict=True)
     ]
     model = as_model(columns, integer=True, seconds=seconds, begin=now, as_good=AS_GOOD)
     model.run()
-    solved = read(model, problem, columns, integer=True)
-    return Manned(solved, wanted, roles) if solved is not None and solved.x else None
+    solved = read(model, table.problem, columns, integer=True)
+    return solved if solved is not None and solved.x else None
+
+
+def _free(table: Timetable, held: Collection[int]) -> list[int]:
+    """Per person the minutes at work and not on what is held."""
+    free = list(table.problem.crew_free)
+    for task in held:
+        busy = ((1 << table.problem.minutes[task]) - 1) << table.start[task]
+        for person in table.crew[task]:
+            free[person] &= ~busy
+    return free
 
 
 def _columns(
-    table: Timetable, held: Collection[int], roles: list[list[int]], near: Mapping[int, int]
+    table: Timetable,
+    held: Collection[int],
+    free: list[int],
+    roles: list[list[int]],
+    near: Mapping[int, int],
 ) -> tuple[Columns, list[Wanted]]:
+    """What is held has one column, and wants nobody: who is on it is not free."""
     problem, columns = table.problem, Columns()
     wanted: list[Wanted] = []
     for task, allowed in enumerate(problem.allowed):
         begin = len(columns.task)
         if task in held:
-            pairs = [(table.start[task], _wants(table, task, roles))]
+            pairs = [(table.start[task], tuple(0 for _ in roles))]
         else:
             able = set(problem.able[task])
             each = list(ways(problem.people[task], [len(able.intersection(r)) for r in roles]))
+            runs = [[_runs(problem, task, free[person]) for person in role] for role in roles]
             starts = bits(allowed & near.get(task, -1))
-            pairs = [(s, w) for s in starts for w in each if _there(problem, task, s, w, roles)]
+            pairs = [(s, w) for s in starts for w in each if _there(runs, s, w)]
         for start, want in pairs:
             columns.task.append(task)
             columns.start.append(start)
@@ -107,49 +145,56 @@ def _columns(
     return columns, wanted
 
 
-def _wants(table: Timetable, task: int, roles: list[list[int]]) -> Wanted:
-    return tuple(sum(person in role for person in table.crew[task]) for role in roles)
+def _runs(problem: Compiled, task: int, free: int) -> int:
+    """Starts from which somebody is free as long as the task lasts."""
+    for shift in problem.shifts[problem.minutes[task]]:
+        free &= free >> shift
+    return free
 
 
-def _there(problem: Compiled, task: int, start: int, want: Wanted, roles: list[list[int]]) -> bool:
-    """Whether enough of each role are at work all the while."""
-    all_of_it = (1 << problem.minutes[task]) - 1
+def _there(runs: list[list[int]], start: int, want: Wanted) -> bool:
+    """Whether enough of each role are free all the while."""
     return all(
-        count <= sum(problem.crew_free[p] >> start & all_of_it == all_of_it for p in role)
-        for role, count in zip(roles, want, strict=True)
+        count <= sum(run >> start & 1 for run in role)
+        for role, count in zip(runs, want, strict=True)
         if count
     )
 
 
+def _wants(table: Timetable, task: int, roles: list[list[int]]) -> Wanted:
+    return tuple(sum(person in role for person in table.crew[task]) for role in roles)
+
+
 def _role_rows(
-    table: Timetable,
-    held: Collection[int],
+    problem: Compiled,
+    free: list[int],
     roles: list[list[int]],
     columns: Columns,
     wanted: list[Wanted],
 ) -> None:
-    """Each minute no more of a role at work than are there; what is held is there anyway."""
-    problem = table.problem
+    """Each minute no more of a role at work than are free.
+
+    Where somebody comes or goes, what lasts over that minute is for those who stay.
+    """
     for r, role in enumerate(roles):
-        rows: dict[int, tuple[list[int], list[float]]] = {}
+        changes = {m for p in role for m in bits(free[p] ^ free[p] << 1)}
+        at_work: dict[int, Row] = {}
+        lasting: dict[int, Row] = {}
         for i, (task, start) in enumerate(zip(columns.task, columns.start, strict=True)):
             if wanted[i][r]:
                 for minute in range(start, start + problem.minutes[task]):
-                    row = rows.setdefault(minute, ([], []))
-                    row[0].append(i)
-                    row[1].append(float(wanted[i][r]))
-        limited = []
-        for minute in sorted(rows):
-            there = sum(problem.crew_free[person] >> minute & 1 for person in role)
-            fixed = sum(
-                1
-                for person in role
-                for task in held
-                if person in table.crew[task]
-                and table.start[task] <= minute < table.start[task] + problem.minutes[task]
-            )
-            limited.append((*rows[minute], float(max(there, fixed))))
-        keep_rows(columns, limited)
+                    _add(at_work, minute, i, wanted[i][r])
+                    if minute > start and minute in changes:
+                        _add(lasting, minute, i, wanted[i][r])
+        for rows, back in ((at_work, 0), (lasting, 1)):
+            there = {m: sum(free[p] >> m & free[p] >> m - back & 1 for p in role) for m in rows}
+            keep_rows(columns, ((*rows[m], float(there[m])) for m in sorted(rows)))
+
+
+def _add(rows: dict[int, Row], minute: int, column: int, people: int) -> None:
+    row = rows.setdefault(minute, ([], []))
+    row[0].append(column)
+    row[1].append(float(people))
 
 
 def put_manned(
@@ -160,7 +205,10 @@ def put_manned(
     roles: list[list[int]],
     prefer: Collection[int] = (),
 ) -> None:
-    """With people of the roles wanted who are free, or with whoever is."""
+    """With people of the roles wanted who are free, or with whoever is.
+
+    Those preferred come first, then those who are busy again soonest.
+    """
     problem = table.problem
     if not table.starts(task) >> start & 1:
         return
@@ -172,9 +220,15 @@ def put_manned(
             if person in problem.able[task]
             and table.crew_runs(person, problem.minutes[task]) >> start & 1
         ]
-        free.sort(key=lambda person: person not in prefer)
+        free.sort(key=lambda person: (person not in prefer, _free_from(table, person, start)))
         crew += free[:count]
     if len(crew) < sum(wanted):
         crew = list(table.free_crew(task, start))
     if crew:
         table.place(task, start, tuple(crew))
+
+
+def _free_from(table: Timetable, person: int, start: int) -> int:
+    """For how many minutes a person stays free."""
+    busy = ~(table.crew_free[person] >> start)
+    return (busy & -busy).bit_length()

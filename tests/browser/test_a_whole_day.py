@@ -37,6 +37,7 @@ pytestmark = [
 
 NAMES = ("roan", "pim", "sunniva")
 HOT = {"first": "Hot pressures", "roan": 1, "pim": 1, "sunniva": 1}
+CHANGED = ("FH-01", "FH-07")
 ON = date(2026, 6, 13)
 OF_GROUP = 3  # bikes of each group that came
 
@@ -91,13 +92,27 @@ def sessions(trackday: Trackday) -> list[SessionTimes]:
 
 
 def arrivals(crew: Crew, start: datetime) -> None:
-    """Plates are tapped as the bikes come; two helpers check, count and read."""
+    """Plates are tapped as the bikes come; two helpers check, count and read.
+
+    What is to be changed later is counted first; the rest in the order of the plan.
+    """
     for entry in crew.day.entries.order_by("group__order", "ref"):
         crew.pim.arrived(entry)
     crew.pim.told("is here")
+    for ref in CHANGED:  # whoever's turn it would be
+        counted(crew, crew.bike(ref))
     for before in range(82, 15, -9):
         clock_to(start - minutes(before))
         crew.walk(pim=4, sunniva=4)
+
+
+def counted(crew: Crew, entry: Entry) -> None:
+    """Identified and counted, so that something can be changed later."""
+    for words in ("Identify", "Clicker count"):
+        crew.pim.to_bike(entry)
+        crew.pim.tap(crew.pim.page.get_by_role("link", name=words).first)
+        crew.pim.do()
+    crew.pim.to_round()
 
 
 def fog(crew: Crew) -> None:
@@ -204,8 +219,8 @@ BEFORE = {
     "A 1": fog,
     "C 1": a_walk_up,
     "D 1": a_lever_that_is_not_firm,
-    "A 3": a_change("FH-01"),
-    "B 3": a_change("FH-07"),
+    "A 3": a_change(CHANGED[0]),
+    "B 3": a_change(CHANGED[1]),
     "C 3": weather("14", "Wet"),
     "C 4": weather("23", "Dry"),
 }

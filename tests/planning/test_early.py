@@ -8,7 +8,7 @@ import pytest
 from jobs.planning import plan, replan, validate
 from jobs.planning.compiled import day_compile
 from jobs.planning.days import random_day
-from jobs.planning.early import early_improve
+from jobs.planning.early import TUNER_SPARED, early_improve
 from jobs.planning.search import Wishes
 from jobs.planning.timetable import Timetable
 
@@ -22,12 +22,16 @@ def _plain(problem):
 
 
 def _earlier(problem, made):
-    """Every way in which one task alone could begin earlier, as the independent check sees it."""
+    """Every way in which one task alone could begin earlier, as the independent check sees it.
+
+    What a helper does may wait ten minutes for one.
+    """
     minutes = {t.id: t for t in problem.tasks}
     for n, one in enumerate(made.assignments):
         first = min(a for a, _ in minutes[one.task].windows)
         for crew in combinations([m.id for m in problem.crew], minutes[one.task].people):
-            for start in range(first, one.start):
+            helped = len(one.crew) == 1 and one.crew[0].startswith("helper")
+            for start in range(first, one.start - TUNER_SPARED * helped):
                 moved = list(made.assignments)
                 moved[n] = replace(one, start=start, crew=crew)
                 if not validate(problem, replace(made, assignments=tuple(moved))):
@@ -49,6 +53,20 @@ def test_a_tuner_does_no_helpers_work_while_a_helper_is_free():
     table.place(0, 500 - problem.base, (ann,))
     early_improve(table, Wishes())
     assert (table.start[0] + problem.base, table.crew[0]) == (480, (ben,))
+
+
+@pytest.mark.parametrize(("busy_until", "taken_by"), [(490, "Ben"), (491, "Ann")])
+def test_a_tuner_is_spared_what_a_helper_can_begin_within_ten_minutes(busy_until, taken_by):
+    hers = task("hers", (530, 540), skill="tuner")
+    problem = day_compile(day(task("a"), task("busy", minutes=busy_until - 480), hers))
+    table = Timetable(problem)
+    ann, ben = problem.crew_index["Ann"], problem.crew_index["Ben"]
+    a, busy = problem.index["a"], problem.index["busy"]
+    table.place(busy, 480 - problem.base, (ben,))
+    table.place(a, 500 - problem.base, (ann,))
+    early_improve(table, Wishes(held=frozenset({busy})))
+    assert table.crew[a] == (problem.crew_index[taken_by],)
+    assert table.start[a] + problem.base == (busy_until if taken_by == "Ben" else 480)
 
 
 def test_what_the_plan_before_has_stays_though_it_could_begin_earlier():

@@ -103,3 +103,21 @@ def test_tuners_are_told_from_helpers():
     assert bound(day, mip=True).mip == 0
     rest = best_of_rest(day, plan(day, iterations=0), now=470)
     assert (rest.plan.cost, rest.bound, rest.proven) == (7, 7, True)
+
+
+def test_where_people_change_over_what_lasts_is_for_those_who_stay():
+    """Two are there in every minute, but only one of them from 485 to 495."""
+    day = Day(
+        crew=(
+            CrewMember("Al", frozenset({"helper"}), ((490, 600),)),
+            CrewMember("Bo", frozenset({"helper"})),
+            CrewMember("Cy", frozenset({"helper"}), ((400, 490),)),
+        ),
+        tasks=tuple(
+            Task(name, bike=name, minutes=10, skill="helper", windows=((485, 495),), miss_cost=10)
+            for name in "AB"
+        ),
+    )
+    assert bound(day, mip=True).mip == 0
+    rest = best_of_rest(day, plan(day, iterations=0), now=470)
+    assert (rest.plan.cost, rest.bound, rest.proven) == (10, 10, True)

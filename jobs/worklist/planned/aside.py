@@ -18,7 +18,7 @@ from .stored import before
 
 # Each step of the search in iterations; every one that gains is published.
 STEPS = (1500, 4000)
-REST_SECONDS = 8  # for the best of the rest, so that it is offered within ten or so
+REST_SECONDS = 9  # for the best of the rest, so that it is offered within ten
 SECONDS = 20
 BASE_DIR = Path(__file__).resolve().parents[3]
 

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 from playwright.sync_api import Error as PlaywrightError
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
 
 from jobs.acts import tablets
 from jobs.acts.models import Act
@@ -21,6 +22,12 @@ from tests.outbox.processes import until
 from tests.wire import Wire
 
 STORE = "/static/board/tablet/store.js"
+CONTROLLED = "() => navigator.serviceWorker.controller !== null"
+WORKERS = """async () => {
+  const known = await navigator.serviceWorker.getRegistration();
+  return { page: location.href, scripts: Boolean(document.querySelector(".tabletbar")),
+    installing: known?.installing?.state, waiting: known?.waiting?.state,
+    active: known?.active?.state, caches: await caches.keys() }; }"""
 PINS = {"tuner": "4712", "helper": "4711"}
 
 
@@ -144,10 +151,18 @@ class Tablet:
         return self.page.locator(".tabletbar").inner_text()
 
     def wait_controlled(self) -> None:
-        """Until the service worker answers for this page."""
-        self.page.wait_for_function(
-            "() => navigator.serviceWorker.controller !== null", timeout=180_000
-        )
+        """Until the service worker answers for this page, or for the next that is opened.
+
+        A page whose scripts did not all arrive asks for none; who works opens another soon.
+        """
+        for _ in range(4):
+            try:
+                self.page.wait_for_function(CONTROLLED, timeout=45_000)
+                return
+            except PlaywrightTimeout:
+                found = self.run(WORKERS)
+                self.page.reload()
+        raise AssertionError(f"no service worker answers: {found}")
 
     def wait_day_kept(self) -> None:
         """Until all pages of the day are there for hours without network."""
