@@ -1,5 +1,6 @@
 """Setting a tyre's pressure: from what the gauge said just before, for the state it was read in."""
 
+import uuid
 from decimal import Decimal
 
 import pytest
@@ -7,8 +8,10 @@ from django.urls import reverse
 
 from jobs.garage.enums import Function, Leg
 from jobs.garage.models import Adjuster, Fitting
+from jobs.garage.services import fitting_fit
 from jobs.people.models import Business
 from jobs.setups.models import Adjustment, Order
+from jobs.trackday import clock
 from jobs.tuning.terms import AdjusterFunction, End, TyreState
 
 from ..advice.story import Story
@@ -145,6 +148,19 @@ def test_once_it_was_set_advice_starts_from_what_it_was_set_to(story, tyre):
     move = {"adjuster": tyre.pk, "from_position": "32", "to_position": "31"}
     story.act("change", moves=[move], tyre_state="cold")
     gauge(story, "33")
+    assert front(story) == (Decimal(31), TyreState.COLD)
+
+
+def test_another_tyre_is_read_anew_before_advice_has_a_figure_to_start_from(story):
+    gauge(story, "32")
+    story.came_in(1)
+    bike = story.entry.bike
+    fitting_fit(
+        fitting_id=uuid.uuid4(), bike=bike, kind="tyre", end="front", name="Varsk Halm 120",
+        fitted_at=clock.now(story.entry.trackday),
+    )  # fmt: skip
+    assert front(story) == (None, TyreState.COLD)
+    gauge(story, "31")
     assert front(story) == (Decimal(31), TyreState.COLD)
 
 

@@ -24,12 +24,21 @@ def bike_of(
 ) -> Bike:
     """``readings``: those still good, oldest first; ``tyres``: all ever fitted, the newest
     first; ``day``: a tyre fitted on it is new."""
+    tyres = list(tyres)
+    readings = _of_what_is_fitted(readings, tyres)
     read = {s.adjuster.pk: found for s in standings if (found := _read(s, readings))}
     return Bike(
         adjusters=tuple(_adjuster(standing, read) for standing in standings),
-        tyres=_tyres(standings, read, list(tyres), day),
+        tyres=_tyres(standings, read, tyres, day),
         holds=tuple(holds),
     )
+
+
+def _of_what_is_fitted(readings: Sequence[Reading], tyres: Sequence[Fitting]) -> list[Reading]:
+    """Without what was read of a tyre that has come off since."""
+    on = [t for t in tyres if t.kind == FittingKind.TYRE and t.removed_at is None]
+    since = {tyre.end: tyre.fitted_at for tyre in on}
+    return [r for r in readings if r.end not in since or r.done_at >= since[r.end]]
 
 
 def _read(standing: Standing, readings: Sequence[Reading]) -> Gauged | None:
