@@ -2,6 +2,8 @@
 
 import pytest
 
+from .conftest import held
+
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.slow,
@@ -46,3 +48,16 @@ def test_a_worker_that_did_not_come_is_asked_for_again(tablet, cast):
     )
     tablet.sign_in(cast.tuner)
     tablet.wait_controlled()
+
+
+def test_what_is_kept_is_sent_though_no_worker_ever_answers(tablet, day, cast):
+    tablet.page.add_init_script("navigator.serviceWorker.register = () => new Promise(() => {});")
+    tablet.sign_in(cast.helper)
+    tablet.open(f"/bikes/{day.entries[0].pk}/")
+    tablet.page.get_by_text("0 unsent").wait_for()
+    tablet.wire.refuse_posts = True
+    tablet.hold_offline(day.entries[0], "caliper loose")
+    tablet.open("/round/")
+    tablet.wire.refuse_posts = False
+    tablet.wait_sent()
+    assert held() == ["caliper loose"]

@@ -24,7 +24,7 @@ async function look() {
 async function start() {
   bar.start();
   amend.start();
-  await workerAsk();
+  workerAsk(); // not waited for: what is on the tablet is sent without it
   navigator.storage?.persist?.();
   await look();
   setInterval(look, LOOK_MS);
