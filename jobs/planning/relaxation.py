@@ -37,17 +37,12 @@ class Columns:
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """A relaxation's outcome. ``bound``: no plan costs less.
-
-    ``x``, ``reduced`` (costs): per column; ``price``: what a row's limit is worth, per row.
-    An integer outcome has neither reduced costs nor prices.
-    """
+    """A relaxation's outcome. ``bound``: no plan costs less. ``x``, ``reduced``: per column."""
 
     bound: float
     columns: Columns
     x: list[float]
     reduced: list[float]
-    price: list[float]
     optimal: bool
 
 
@@ -70,7 +65,7 @@ def relax(
     columns = build_columns(problem, dict(fixed))
     if not columns.task:
         _highs(None)
-        return Solved(float(sum(problem.miss)), columns, [], [], [], optimal=True)
+        return Solved(float(sum(problem.miss)), columns, [], [], optimal=True)
     model = as_model(columns, integer=integer, seconds=seconds)
     model.run()
     return read(model, problem, columns, integer)
@@ -271,6 +266,5 @@ def read(model: Any, problem: Compiled, columns: Columns, integer: bool) -> Solv
         columns=columns,
         x=list(solution.col_value)[:own],
         reduced=[] if integer else list(solution.col_dual)[:own],
-        price=[] if integer else list(solution.row_dual),
         optimal=optimal,
     )

@@ -81,6 +81,8 @@ def manned(
 
 def relax_manned(table: Timetable, whole: Manned, seconds: float | None = None) -> Solved | None:
     """Its linear relaxation; None if the time was up. Raises SolverMissingError."""
+    if not whole.columns.task:
+        return Solved(float(sum(table.problem.miss)), whole.columns, [], [], optimal=True)
     model = as_model(whole.columns, seconds=seconds, presolve=False)
     model.run()
     return read(model, table.problem, whole.columns, integer=False)

@@ -121,3 +121,11 @@ def test_where_people_change_over_what_lasts_is_for_those_who_stay():
     assert bound(day, mip=True).mip == 0
     rest = best_of_rest(day, plan(day, iterations=0), now=470)
     assert (rest.plan.cost, rest.bound, rest.proven) == (10, 10, True)
+
+
+def test_where_nothing_can_be_done_any_more_that_is_proven():
+    away = CrewMember("Al", frozenset({"helper"}), ((0, 1440),))
+    task = Task("A", bike=1, minutes=5, skill="helper", windows=((480, 490),), miss_cost=10)
+    day = Day(crew=(away,), tasks=(task,))
+    rest = best_of_rest(day, plan(day), now=600)
+    assert (rest.plan.cost, rest.bound, rest.proven) == (10, 10, True)
