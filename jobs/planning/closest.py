@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterator
 from itertools import combinations
 
 from .compiled import bits, span
-from .relaxation import Columns, as_model, bike_rows, keep_rows, precedence_rows, read
+from .relaxation import Columns, as_model, bike_rows, people_rows, precedence_rows, read
 from .search import NEAR, Clock, Wishes
 from .timetable import Slot, Timetable
 
@@ -111,15 +111,7 @@ def _rows(
             if columns.of_task[other]:
                 precedence_rows(problem, columns, task, other, required=False)
     bike_rows(problem, columns)
-    for person in range(len(problem.crew_ids)):
-        minutes: dict[int, list[int]] = {}
-        for column, crew in enumerate(crews):
-            if person in crew:
-                start = columns.start[column]
-                for minute in range(start, start + problem.minutes[columns.task[column]]):
-                    minutes.setdefault(minute, []).append(column)
-        busy = (minutes[minute] for minute in sorted(minutes))
-        keep_rows(columns, ((at_work, [1.0] * len(at_work), 1.0) for at_work in busy))
+    people_rows(problem, columns, crews)
     late = [problem.cost(t, s) for t, s in zip(columns.task, columns.start, strict=True)]
     costly = [column for column, cost in enumerate(late) if cost]
     limit = sum(problem.cost(task, was[task][0]) for task in loose)

@@ -8,7 +8,7 @@ a task at its start; nobody on two tasks in a minute. Solved by HiGHS.
 from collections.abc import Mapping
 from itertools import combinations
 
-from .relaxation import Columns, as_model, keep_rows, precedence_rows, read
+from .relaxation import Columns, as_model, people_rows, precedence_rows, read
 from .search import Clock, Wishes
 from .timetable import Timetable
 
@@ -63,12 +63,4 @@ def _rows(table: Timetable, columns: Columns, crews: list[tuple[int, ...]]) -> N
             for other in problem.needs[task]:
                 if table.start[other] < 0:
                     precedence_rows(problem, columns, task, other, required=True)
-    for person in range(len(problem.crew_ids)):
-        minutes: dict[int, list[int]] = {}
-        for column, crew in enumerate(crews):
-            if person in crew:
-                start = columns.start[column]
-                for minute in range(start, start + problem.minutes[columns.task[column]]):
-                    minutes.setdefault(minute, []).append(column)
-        busy = (minutes[minute] for minute in sorted(minutes))
-        keep_rows(columns, ((at_work, [1.0] * len(at_work), 1.0) for at_work in busy))
+    people_rows(problem, columns, crews)

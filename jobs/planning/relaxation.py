@@ -135,6 +135,19 @@ def bike_rows(problem: Compiled, columns: Columns) -> None:
         keep_rows(columns, ((*rows[minute], 1.0) for minute in sorted(rows)))
 
 
+def people_rows(problem: Compiled, columns: Columns, crews: Sequence[tuple[int, ...]]) -> None:
+    """Each minute at most one task for a person; ``crews``: the people of each column."""
+    for person in range(len(problem.crew_ids)):
+        minutes: dict[int, list[int]] = {}
+        for column, crew in enumerate(crews):
+            if person in crew:
+                start = columns.start[column]
+                for minute in range(start, start + problem.minutes[columns.task[column]]):
+                    minutes.setdefault(minute, []).append(column)
+        busy = (minutes[minute] for minute in sorted(minutes))
+        keep_rows(columns, ((at_work, [1.0] * len(at_work), 1.0) for at_work in busy))
+
+
 def _crew_rows(problem: Compiled, columns: Columns, fixed: dict[int, int]) -> None:
     """Per group of people who can do something, the work only they can do."""
     for group in sorted(set(problem.able)):
