@@ -233,4 +233,4 @@ def put_manned(
 def _free_from(table: Timetable, person: int, start: int) -> int:
     """For how many minutes a person stays free."""
     busy = ~(table.crew_free[person] >> start)
-    return (busy & -busy).bit_length()
+    return (busy & -busy).bit_length() - 1

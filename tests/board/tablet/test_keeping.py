@@ -2,7 +2,7 @@
 
 import pytest
 
-from .conftest import held
+from .conftest import CONTROLLED, held
 
 pytestmark = [
     pytest.mark.browser,
@@ -47,7 +47,7 @@ def test_a_worker_that_did_not_come_is_asked_for_again(tablet, cast):
              asked++ ? register(...address) : Promise.reject(new TypeError("no network"));"""
     )
     tablet.sign_in(cast.tuner)
-    tablet.wait_controlled()
+    tablet.page.wait_for_function(CONTROLLED, timeout=180_000)  # on this very page
 
 
 def test_what_is_kept_is_sent_though_no_worker_ever_answers(tablet, day, cast):
