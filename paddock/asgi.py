@@ -19,8 +19,9 @@ from jobs.live.stream import Receive, Send
 from jobs.outbox import embedded
 
 from . import live
+from .whole import hand_on_whole
 
-pages: Any = WSGIMiddleware(wsgi.application, workers=4)  # type: ignore[arg-type]
+pages: Any = WSGIMiddleware(wsgi.pages, workers=4)  # type: ignore[arg-type]
 
 
 async def application(scope: dict[str, Any], receive: Receive, send: Send) -> None:
@@ -29,7 +30,7 @@ async def application(scope: dict[str, Any], receive: Receive, send: Send) -> No
     elif scope["type"] == "http":
         trackday_id = live.wanted(scope)
         if trackday_id is None:
-            await pages(scope, receive, send)
+            await hand_on_whole(pages, scope, receive, send)
         else:
             await live.serve(scope, receive, send, trackday_id)
 

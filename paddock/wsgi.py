@@ -4,6 +4,9 @@ import os
 
 from django.core.wsgi import get_wsgi_application
 
+from .whole import WholeRequests
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "paddock.settings")
 
-application = get_wsgi_application()
+pages = get_wsgi_application()
+application = WholeRequests(pages)

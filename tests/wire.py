@@ -2,8 +2,9 @@
 
 Every connection goes through it. ``cut()`` breaks those that are open and refuses new
 ones; ``lose_answers(n)`` lets the next ``n`` posted requests through and breaks the
-connection before their answer; ``refuse_posts`` breaks those that post; ``heard`` keeps
-what was posted, to be sent again; ``rewrite`` replaces bytes of answers, to look like a new
+connection before their answer; ``break_posts(n)`` breaks it inside the next ``n`` bodies;
+their heads are in ``broken``; ``refuse_posts`` breaks those that post; ``heard`` keeps what
+was posted, to be sent again; ``rewrite`` replaces bytes of answers, to look like a new
 version.
 """
 
@@ -13,14 +14,26 @@ import threading
 from collections.abc import Callable, Coroutine
 from typing import Any
 
+BREAK_S = 0.05  # what was sent before the line broke has time to arrive
+
+
+class BrokenOff(ConnectionResetError):
+    """The line breaks after this much of a request."""
+
+    def __init__(self, part: bytes) -> None:
+        super().__init__()
+        self.part = part
+
 
 class Wire:
     def __init__(self, target_port: int) -> None:
         self.target_port = target_port
         self.whole = True
         self.answers_to_lose = 0
+        self.posts_to_break = 0
         self.refuse_posts = False
         self.heard: list[bytes] = []
+        self.broken: list[bytes] = []
         self.rewrite: tuple[bytes, bytes] | None = None
         self._open: set[asyncio.StreamWriter] = set()
         self._loop = asyncio.new_event_loop()
@@ -38,6 +51,9 @@ class Wire:
 
     def lose_answers(self, count: int) -> None:
         self.answers_to_lose = count
+
+    def break_posts(self, count: int) -> None:
+        self.posts_to_break = count
 
     def close(self) -> None:
         self._server.close()
@@ -85,7 +101,12 @@ class Wire:
         seen: Callable[[bytes], bytes],
     ) -> None:
         while data := await reader.read(65536):
-            writer.write(seen(data))
+            try:
+                writer.write(seen(data))
+            except BrokenOff as broken:
+                writer.write(broken.part)
+                await asyncio.sleep(BREAK_S)
+                raise
             await writer.drain()
         writer.transport.abort()
 
@@ -94,6 +115,11 @@ class Wire:
             return data
         if self.refuse_posts:
             raise ConnectionResetError
+        if self.posts_to_break:
+            self.posts_to_break -= 1
+            head, empty, body = data.partition(b"\r\n\r\n")
+            self.broken.append(head)
+            raise BrokenOff(head + empty + body[: len(body) // 2])
         self.heard.append(data)
         if self.answers_to_lose:
             self.answers_to_lose -= 1

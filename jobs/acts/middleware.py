@@ -35,10 +35,14 @@ class SentActs:
         except OutOfTurn as error:
             return _out_of_turn(error)
         except ValidationError as error:
-            return _answer("refused", " ".join(error.messages))
+            return _refused(error)
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
-        return _out_of_turn(error) if isinstance(error, OutOfTurn) else None
+        if isinstance(error, OutOfTurn):
+            return _out_of_turn(error)
+        if isinstance(error, ValidationError) and hasattr(request, "sent_act"):
+            return _refused(error)  # as a failure it would be sent for ever, and before all others
+        return None
 
     def _answered(self, request: HttpRequest, sent: SentAct) -> HttpResponse:
         response = self.get_response(request)
@@ -52,6 +56,8 @@ class SentActs:
                 return response
             if _stale_token(request, response):
                 return _answer("try again", "", HTTPStatus.FORBIDDEN)
+            if sent.known_before:
+                return response  # refused: its id is another act's, which stays what it is
             payload = {"address": request.path, **request.POST.dict()}
             reason = said or _reason(response)
             tablets.sent_act_refuse(sent, payload=payload, reason=reason)
@@ -71,6 +77,10 @@ def _told(sent: SentAct, response: HttpResponse) -> JsonResponse:
 def _out_of_turn(error: OutOfTurn) -> JsonResponse:
     words = _("An earlier one has to arrive first.")
     return _answer("out of turn", words, HTTPStatus.CONFLICT, next_seq=error.expected)
+
+
+def _refused(error: ValidationError) -> JsonResponse:
+    return _answer("refused", " ".join(error.messages))
 
 
 def _answer(outcome: str, text: str, status: int = 200, **more: Any) -> JsonResponse:

@@ -17,6 +17,8 @@ from .enums import Outcome
 from .models import Act
 from .registry import KINDS, Answer, Context
 
+FORM = "form"  # the kind of an act that a page refused before it came to this door
+
 
 def act_apply(
     *,
@@ -132,7 +134,10 @@ def _close(row: Act, answer: Answer, trackday_id: int | None) -> None:
 
 
 def _same(earlier: Act, kind: str) -> Act:
-    """The act that already carries this id; another kind under it is a fault."""
-    if earlier.kind != kind:
+    """The act that already carries this id; another kind under it is a fault.
+
+    What a page refused stays refused, also when the page would take it by now.
+    """
+    if earlier.kind not in (kind, FORM):
         raise ValidationError(_("This act's id was already used for something else."))
     return earlier

@@ -31,7 +31,7 @@ from jobs.trackday.models import Trackday
 
 from .enums import Outcome
 from .models import Act
-from .services import act_apply
+from .services import FORM, act_apply
 
 COOKIE = "tablet"
 SESSION_KEY = "device"
@@ -164,7 +164,7 @@ def sent_act_refuse(sent: SentAct, *, payload: dict[str, Any], reason: str) -> A
         act, _created = Act.objects.get_or_create(
             pk=sent.id,
             defaults={
-                "kind": "form",
+                "kind": FORM,
                 "payload": payload,
                 "by": sent.by,
                 "device": sent.device,

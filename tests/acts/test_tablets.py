@@ -124,6 +124,26 @@ def test_what_a_form_refuses_is_told_in_its_own_words_and_has_had_its_turn(table
     assert tablet.send(helper, seq=2)[1]["outcome"] == "applied"
 
 
+def test_what_a_form_refused_stays_refused_when_it_would_take_it_by_now(tablet, helper):
+    act_id = uuid.uuid4()
+    tablet.send(helper, "", seq=1, act_id=act_id)  # and the answer is lost
+    _status, said = tablet.send(helper, "hot", seq=1, act_id=act_id)
+    assert (said["outcome"], said["text"]) == ("refused", "Say something.")
+    assert said["already"] is True
+    assert Mail.objects.count() == 0
+    assert tablet.send(helper, seq=2)[1]["outcome"] == "applied"
+
+
+def test_an_id_of_another_kind_is_refused_and_holds_up_nothing(tablet, helper):
+    act_id = uuid.uuid4()
+    tablet.send(helper, seq=1, act_id=act_id)
+    Act.objects.filter(pk=act_id).update(kind="hold")
+    status, said = tablet.send(helper, seq=2, act_id=act_id)
+    assert (status, said["outcome"]) == (200, "refused")
+    assert "already used for something else" in said["text"]
+    assert tablet.send(helper, seq=2)[1]["outcome"] == "applied"
+
+
 def test_each_act_keeps_its_own_author_when_the_tablet_changes_hands(tablet, cast):
     tablet.browser.force_login(cast.tuner)
     tablet.browser.cookies[tablets.COOKIE]  # signing in leaves the tablet's own cookie alone

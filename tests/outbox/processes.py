@@ -62,9 +62,11 @@ def began(folder: Path) -> list[str]:
     return file.read_text().split() if file.exists() else []
 
 
-def until(met: Callable[[], bool], *, patience_s: float = 60) -> None:
-    """Wait for something another process does."""
+def until(
+    met: Callable[[], bool], *, patience_s: float = 60, found: Callable[[], object] = str
+) -> None:
+    """Wait for something another process does; ``found`` says what there is instead."""
     end = time.monotonic() + patience_s
     while not met():
-        assert time.monotonic() < end, "waited in vain"
+        assert time.monotonic() < end, f"waited in vain: {found()}"
         time.sleep(0.05)

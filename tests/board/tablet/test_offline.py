@@ -210,6 +210,17 @@ def test_a_lost_answer_is_asked_for_again(tablet, entry, lost):
     assert tablet.wire.answers_to_lose == 0
 
 
+def test_what_broke_off_on_its_way_is_no_form_with_fields_missing(tablet, entry):
+    tablet.wire.break_posts(100)  # as a form, which the browser tries again; then by the queue
+    tablet.hold(entry, "broken off")
+    until(lambda: any(b"X-Act-Id" in head for head in tablet.wire.broken))
+    tablet.wire.break_posts(0)
+    tablet.wait_sent()
+    until(lambda: tablet.kept() == [])
+    assert held() == ["broken off"]
+    assert Act.objects.count() == 1
+
+
 def test_a_dead_server_is_no_network(tablet, entry, served):
     served.kill()
     tablet.hold_offline(entry, "server dead")
