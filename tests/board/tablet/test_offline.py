@@ -221,6 +221,21 @@ def test_what_broke_off_on_its_way_is_no_form_with_fields_missing(tablet, entry)
     assert Act.objects.count() == 1
 
 
+def test_an_answer_that_cannot_be_read_is_none(tablet, entry):
+    """It broke off, or somebody else gave it; the server is not blamed, and is asked again."""
+    tablet.wire.cut()
+    tablet.hold_offline(entry, "asked again")
+    tablet.wire.rewrite = (b'{"outcome"', b'<"outcome"')
+    tablet.wire.mend()
+    until(lambda: Act.objects.count() == 1)
+    expect(tablet.page.locator(".tabletbar")).to_contain_text("No network")
+    expect(tablet.page.locator(".tabletrows")).to_contain_text("sent, not answered yet")
+    expect(tablet.page.locator(".tabletrows")).not_to_contain_text("could not take it")
+    tablet.wire.rewrite = None
+    tablet.wait_sent()
+    assert held() == ["asked again"]
+
+
 def test_a_dead_server_is_no_network(tablet, entry, served):
     served.kill()
     tablet.hold_offline(entry, "server dead")

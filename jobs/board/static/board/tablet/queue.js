@@ -120,14 +120,15 @@ async function send(act, again = true) {
   try {
     answer = await fetchOnce(act.url, { method: "POST", headers: headersOf(act), body: bodyOf(act) });
   } catch {
-    state.reached = false;
-    return false;
+    return unreached();
   }
   if (answer.status === 410) {
     await shutOut();
     return false;
   }
   const said = await answer.json().catch(() => null);
+  // An answer that broke off, or that of a network which wants a sign-in of its own first.
+  if (!said && answer.status < 400) return unreached();
   if (!said) return trouble(act, answer.status);
   if (said.outcome === "sign in") {
     state.signIn = act.author.name;
@@ -142,6 +143,11 @@ async function send(act, again = true) {
   if (!said.already && nextSeq !== null) nextSeq += 1;
   await settle(act, said);
   return true;
+}
+
+function unreached() {
+  state.reached = false;
+  return false;
 }
 
 async function settle(act, said) {
