@@ -59,7 +59,7 @@ class Card:
         """Since arrival, when last moved and on what oil, and who found it so."""
         row = self.standing.row
         if self.standing.is_pressure:
-            return self._tyre_aside(row is not None)
+            return self._tyre_aside()
         if row is None:
             return _("not counted yet")
         oil = saying.oil_words(row.oil_state)
@@ -70,13 +70,23 @@ class Card:
             since = _("back as arrived")
         return " · ".join(part for part in (since, oil) if part)
 
-    def _tyre_aside(self, was_set: bool) -> str:
+    def _tyre_aside(self) -> str:
         """Whether it was set, and what was read in each state of the tyre."""
         read = [
             f"{r.get_tyre_state_display()} {saying.short(r.kind, r.measurements.all())}".strip()
             for r in self.pressures
         ]
-        return " · ".join([_("as set") if was_set else _("read, not set"), *read])
+        return " · ".join([self._tyre_set, *read])
+
+    @property
+    def _tyre_set(self) -> str:
+        standing = self.standing
+        if standing.row is not None:
+            return _("as set")
+        if standing.before is not None:
+            was = words.position_short(self.adjuster, standing.before.to_position)
+            return _("another tyre since %(was)s was set") % {"was": was}
+        return _("read, not set")
 
 
 @dataclass(frozen=True)
@@ -113,10 +123,15 @@ def _cards(standings: Sequence[Standing], pressures: Sequence[Reading]) -> list[
             cards.append(Card(legs[0], legs))
         else:
             unequal = len(legs) > 1 and len({leg.position for leg in legs}) > 1
-            cards += [
-                Card(leg, [leg], unequal, pressures if leg.is_pressure else ()) for leg in legs
-            ]
+            cards += [Card(leg, [leg], unequal, _of_this_tyre(leg, pressures)) for leg in legs]
     return cards
+
+
+def _of_this_tyre(standing: Standing, pressures: Sequence[Reading]) -> list[Reading]:
+    if not standing.is_pressure:
+        return []
+    off_at = standing.tyre_off_at
+    return [r for r in pressures if off_at is None or r.done_at >= off_at]
 
 
 def adjuster_ruler(

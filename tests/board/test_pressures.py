@@ -151,16 +151,47 @@ def test_once_it_was_set_advice_starts_from_what_it_was_set_to(story, tyre):
     assert front(story) == (Decimal(31), TyreState.COLD)
 
 
+def another_tyre(story):
+    fitting_fit(
+        fitting_id=uuid.uuid4(), bike=story.entry.bike, kind="tyre", end="front",
+        name="Varsk Halm 120", fitted_at=clock.now(story.entry.trackday),
+    )  # fmt: skip
+
+
 def test_another_tyre_is_read_anew_before_advice_has_a_figure_to_start_from(story):
     gauge(story, "32")
     story.came_in(1)
-    bike = story.entry.bike
-    fitting_fit(
-        fitting_id=uuid.uuid4(), bike=bike, kind="tyre", end="front", name="Varsk Halm 120",
-        fitted_at=clock.now(story.entry.trackday),
-    )  # fmt: skip
+    another_tyre(story)
     assert front(story) == (None, TyreState.COLD)
     gauge(story, "31")
+    assert front(story) == (Decimal(31), TyreState.COLD)
+
+
+def test_what_was_set_on_a_tyre_says_nothing_of_the_next(story, tyre, panel, signed_in, cast):
+    move = {"adjuster": tyre.pk, "from_position": "32", "to_position": "31"}
+    story.act("change", moves=[move], tyre_state="cold")
+    story.came_in(1)
+    another_tyre(story)
+    assert front(story) == (None, TyreState.COLD)
+    assert "Another tyre has been fitted since it was set: the gauge first" in panel()
+    sheet = reverse("board:sheet", args=[story.entry.pk])
+    assert "another tyre since 31 psi" in signed_in(cast.tuner).get(sheet).content.decode()
+    panel(**{f"from_{tyre.pk}": "30", "to": "31.5", "tyre_state": "cold", "how": "read_back"})
+    assert front(story) == (Decimal("31.5"), TyreState.COLD)
+    page = signed_in(cast.tuner).get(sheet).content.decode()
+    assert "another tyre since" not in page
+    assert "as set" in page
+
+
+def test_a_tyre_written_down_late_is_the_one_that_was_read_and_set(story, tyre):
+    """The first one in the book came with the bike: nothing came off for it."""
+    Fitting.objects.all().delete()
+    gauge(story, "32")
+    story.came_in(1)
+    another_tyre(story)
+    assert front(story) == (Decimal(32), TyreState.COLD)
+    move = {"adjuster": tyre.pk, "from_position": "32", "to_position": "31"}
+    story.act("change", moves=[move], tyre_state="cold")
     assert front(story) == (Decimal(31), TyreState.COLD)
 
 

@@ -1,7 +1,7 @@
 """The bike as the reasoning wants it, from the book: adjusters, tyres, holds."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 
 from jobs.garage.enums import FittingKind
 from jobs.garage.models import Fitting
@@ -36,9 +36,11 @@ def bike_of(
 
 def _of_what_is_fitted(readings: Sequence[Reading], tyres: Sequence[Fitting]) -> list[Reading]:
     """Without what was read of a tyre that has come off since."""
-    on = [t for t in tyres if t.kind == FittingKind.TYRE and t.removed_at is None]
-    since = {tyre.end: tyre.fitted_at for tyre in on}
-    return [r for r in readings if r.end not in since or r.done_at >= since[r.end]]
+    off: dict[str, datetime] = {}
+    for tyre in tyres:
+        if tyre.kind == FittingKind.TYRE and tyre.removed_at is not None:
+            off[tyre.end] = max(tyre.removed_at, off.get(tyre.end, tyre.removed_at))
+    return [r for r in readings if r.end not in off or r.done_at >= off[r.end]]
 
 
 def _read(standing: Standing, readings: Sequence[Reading]) -> Gauged | None:

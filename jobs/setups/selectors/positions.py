@@ -8,8 +8,8 @@ from typing import Any
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from jobs.garage import words
-from jobs.garage.enums import Function
-from jobs.garage.models import Adjuster, Bike
+from jobs.garage.enums import FittingKind, Function
+from jobs.garage.models import Adjuster, Bike, Fitting
 from jobs.trackday.models import Entry
 
 from ..enums import RowKind, RowState, SetupKind
@@ -18,11 +18,17 @@ from ..models import Adjustment, KeptSetup
 
 @dataclass(frozen=True)
 class Standing:
-    """One adjuster: the row it stands at, and where it stood at arrival."""
+    """One adjuster: the row it stands at, and where it stood at arrival.
+
+    A tyre pressure stands at nothing once that tyre has come off: ``tyre_off_at`` is when,
+    ``before`` what was set until then.
+    """
 
     adjuster: Adjuster
     row: Adjustment | None
     arrived: Decimal | None
+    tyre_off_at: datetime | None = None
+    before: Adjustment | None = None
 
     @property
     def position(self) -> Decimal | None:
@@ -30,7 +36,7 @@ class Standing:
 
     @property
     def moved(self) -> bool:
-        return self.arrived is not None and self.position != self.arrived
+        return None not in (self.arrived, self.position) and self.position != self.arrived
 
     @property
     def is_pressure(self) -> bool:
@@ -91,21 +97,34 @@ def _standings(bike_id: int, entry: Entry | None) -> list[Standing]:
         Adjuster.objects.filter(bike=bike_id).annotate(
             last_row=_one_row("-seq"),
             first_row=_one_row("seq", entry=entry) if entry else _one_row("-seq"),
+            tyre_off_at=_tyre_off_at(),
         )
     )
     ids = {pk for a in adjusters for pk in (a.last_row, a.first_row) if pk}
     rows = Adjustment.objects.filter(pk__in=ids).select_related("by")
     by_id = {row.pk: row for row in rows}
     return [
-        Standing(
-            adjuster,
-            by_id.get(adjuster.last_row),
-            _arrived(by_id.get(adjuster.first_row), by_id.get(adjuster.last_row))
-            if entry
-            else None,
-        )
-        for adjuster in adjusters
+        _standing(a, by_id.get(a.last_row), by_id.get(a.first_row), on_a_day=entry is not None)
+        for a in adjusters
     ]
+
+
+def _standing(
+    adjuster: Any, last: Adjustment | None, first: Adjustment | None, *, on_a_day: bool
+) -> Standing:
+    arrived = _arrived(first, last) if on_a_day else None
+    off_at = adjuster.tyre_off_at if adjuster.function == Function.TYRE_PRESSURE else None
+    if last is not None and off_at is not None and last.done_at < off_at:
+        return Standing(adjuster, None, arrived, off_at, before=last)
+    return Standing(adjuster, last, arrived, off_at)
+
+
+def _tyre_off_at() -> Subquery:
+    """When a tyre last came off the adjuster's end: what was set before was not this one."""
+    off = Fitting.objects.filter(
+        bike=OuterRef("bike"), end=OuterRef("end"), kind=FittingKind.TYRE, removed_at__isnull=False
+    )
+    return Subquery(off.order_by("-removed_at").values("removed_at")[:1])
 
 
 def _one_row(order: str, **narrowed: Any) -> Subquery:
