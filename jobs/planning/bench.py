@@ -17,12 +17,15 @@ from .days import RULES, random_day
 from .dispatch import Rule, dispatch
 from .model import Day, Plan
 from .planner import QUICK, plan, replan
+from .polish import LEAST_SECONDS
 from .reference import begun, tasks_moved
 from .rest import best_of_rest
 from .validate import validate
 
 DELAY_AT, DELAY = 605, 15
+REASONS = 60  # for as many missed tasks as a page keeps them
 SEARCH_WITHOUT_END = 10**7
+SPARE = 0.95  # of the time, so that the clock cuts nothing short
 
 T = TypeVar("T")
 
@@ -90,7 +93,7 @@ def _one_day(figures: Figures, day: Day, seed: int, budgets: Budgets) -> None:
     made = plan(day, iterations=QUICK, seed=seed)
     costs[f"{QUICK} iterations"] = made.cost
     for limit in budgets.plans:
-        made = plan(day, iterations=SEARCH_WITHOUT_END, seconds=limit, seed=seed)
+        made = plan(day, iterations=_as_many(day, limit), seconds=limit, seed=seed)
         costs[f"{limit:g} s"] = _checked(day, made).cost
     for method, cost in costs.items():
         figures.add_cost(method, cost, low, costs[Rule.EARLIEST_DEADLINE])
@@ -102,7 +105,9 @@ def _one_day(figures: Figures, day: Day, seed: int, budgets: Budgets) -> None:
 
 def _replanning(figures: Figures, day: Day, made: Plan, seed: int, seconds: float | None) -> None:
     after = delayed(day, DELAY_AT, DELAY)
-    took, again = _timed(lambda: replan(after, made, before=day, now=DELAY_AT, seed=seed))
+    took, again = _timed(
+        lambda: replan(after, made, before=day, now=DELAY_AT, seed=seed, reasons=REASONS)
+    )
     locked = begun(after, made, DELAY_AT)
     if faults := validate(after, again, locked=locked, now=DELAY_AT):
         raise AssertionError(faults[0])
@@ -139,6 +144,19 @@ def delayed(day: Day, at: int, minutes: int) -> Day:
             for task in day.tasks
         ),
     )
+
+
+def _as_many(day: Day, seconds: float) -> int:
+    """Iterations that fit into so many seconds: annealing cools by them, not by the clock.
+
+    Where the long improvement is on, which has its own budgets, as many as there is time for.
+    """
+    if seconds >= LEAST_SECONDS:
+        return SEARCH_WITHOUT_END
+    few, _ = _timed(lambda: plan(day, iterations=QUICK))
+    many, _ = _timed(lambda: plan(day, iterations=5 * QUICK))
+    one = max(many - few, 1.0) / (4 * QUICK)
+    return int(max(seconds * 1000 - few, 0.0) / one * SPARE) + QUICK
 
 
 def _checked(day: Day, made: Plan) -> Plan:

@@ -4,9 +4,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import ceil
 
-from .compiled import day_compile
+from .compiled import Compiled, day_compile
 from .model import Assignment, Day
-from .relaxation import SolverMissingError, relax
+from .reference import locked_place
+from .relaxation import Solved, SolverMissingError, relax
+from .roles import manned, solve_manned
+from .timetable import Timetable
 
 WHOLE = 1e-6  # a bound this little above a whole number is that number
 
@@ -15,8 +18,8 @@ WHOLE = 1e-6  # a bound this little above a whole number is that number
 class Bound:
     """No plan costs less than these. None: not asked for, or no solver to answer.
 
-    ``lp``: the linear relaxation. ``mip``: its integer form, at least as high; ``proven``
-    if it was solved to the end.
+    ``lp``: the linear relaxation. ``mip``: the integer problem that knows roles, as far as
+    it was solved; ``proven`` if to the end.
     """
 
     lp: float | None = None
@@ -48,7 +51,7 @@ def bound(
     fixed = [(problem.index[a.task], a.start - problem.base) for a in locked]
     try:
         relaxed = relax(problem, seconds=seconds, fixed=fixed)
-        whole = relax(problem, integer=True, seconds=seconds, fixed=fixed) if mip else None
+        whole = _with_roles(problem, locked, seconds) if mip else None
     except SolverMissingError as error:
         return Bound(why_not=str(error))
     return Bound(
@@ -57,3 +60,10 @@ def bound(
         proven=bool(whole and whole.optimal),
         why_not="" if relaxed else "the time was up before the relaxation was solved",
     )
+
+
+def _with_roles(
+    problem: Compiled, locked: tuple[Assignment, ...], seconds: float | None
+) -> Solved | None:
+    table = Timetable(problem)
+    return solve_manned(table, manned(table, locked_place(table, locked)), seconds)

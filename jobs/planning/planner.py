@@ -23,6 +23,7 @@ from .timetable import Timetable
 QUICK = 400  # iterations a page may wait for
 DEFAULT_ITERATIONS = 4000
 ROUNDS_PER_BLOCK = 200  # descents for the order of one block, where lateness is at stake
+A_ROUND = 16  # iterations of the budget; a page that waits gets fewer rounds
 
 
 def plan(
@@ -161,7 +162,8 @@ def _improved(
         fresh = not wishes.reference  # the solvers know nothing of closeness
         search = polish if fresh and polishes(iterations, clock) else _search
         done = search(table, wishes, iterations, seed, clock)
-        lateness_improve(table, wishes, ROUNDS_PER_BLOCK, seed, clock)
+        rounds = min(ROUNDS_PER_BLOCK, iterations // A_ROUND)
+        lateness_improve(table, wishes, rounds, seed, clock)
     cut = clock.over() and done < iterations
     return finished(day, table, wishes, done, seed, cut=cut, reasons=reasons)
 

@@ -54,7 +54,6 @@ def solver_available() -> bool:
 def relax(
     problem: Compiled,
     *,
-    integer: bool = False,
     seconds: float | None = None,
     fixed: Iterable[tuple[int, int]] = (),
 ) -> Solved | None:
@@ -66,9 +65,9 @@ def relax(
     if not columns.task:
         _highs(None)
         return Solved(float(sum(problem.miss)), columns, [], [], optimal=True)
-    model = as_model(columns, integer=integer, seconds=seconds)
+    model = as_model(columns, seconds=seconds)
     model.run()
-    return read(model, problem, columns, integer)
+    return read(model, problem, columns, integer=False)
 
 
 def build_columns(problem: Compiled, fixed: dict[int, int]) -> Columns:

@@ -82,7 +82,7 @@ def manned(
 def relax_manned(table: Timetable, whole: Manned, seconds: float | None = None) -> Solved | None:
     """Its linear relaxation; None if the time was up. Raises SolverMissingError."""
     if not whole.columns.task:
-        return Solved(float(sum(table.problem.miss)), whole.columns, [], [], optimal=True)
+        return _nothing(table, whole)
     model = as_model(whole.columns, seconds=seconds, presolve=False)
     model.run()
     return read(model, table.problem, whole.columns, integer=False)
@@ -95,7 +95,7 @@ def solve_manned(table: Timetable, whole: Manned, seconds: float | None = None) 
     """
     columns, nobody = whole.columns, tuple(0 for _ in whole.roles)
     if not columns.task:
-        return None
+        return _nothing(table, whole)
     if not columns.done:
         count_done(columns)
     now = [
@@ -106,6 +106,11 @@ def solve_manned(table: Timetable, whole: Manned, seconds: float | None = None) 
     model.run()
     solved = read(model, table.problem, columns, integer=True)
     return solved if solved is not None and solved.x else None
+
+
+def _nothing(table: Timetable, whole: Manned) -> Solved:
+    """The answer where no task has a start."""
+    return Solved(float(sum(table.problem.miss)), whole.columns, [], [], optimal=True)
 
 
 def _free(table: Timetable, held: Collection[int]) -> list[int]:

@@ -1,6 +1,7 @@
 """Bounds hold: on days small enough to try everything, and on random ones."""
 
 import sys
+from dataclasses import replace
 
 import pytest
 
@@ -31,6 +32,15 @@ def test_two_tasks_for_one_minute():
         task("a", window=(480, 485)), task("b", window=(480, 485), miss_cost=4), crew=[BEN]
     )
     assert bound(problem).best == 4
+
+
+def test_the_bound_that_knows_roles_sees_who_comes_and_goes():
+    """Two are there in every minute, but only one of them from 485 to 495."""
+    problem = day(
+        *(task(name, bike=name, minutes=10, window=(485, 495), miss_cost=4) for name in "ab"),
+        crew=[replace(BEN, id="early", off=((490, 600),)), replace(BEN, off=((400, 490),))],
+    )
+    assert (bound(problem).lp, bound(problem, mip=True).mip) == (4, 8)
 
 
 def test_nothing_to_do():

@@ -2,12 +2,13 @@
 
 import sys
 
-from jobs.planning import bound, plan, validate
-from jobs.planning.bands import band_improve
+from jobs.planning import bound, plan, polish, validate
+from jobs.planning.bands import BAND, band_improve
 from jobs.planning.compiled import day_compile
 from jobs.planning.days import random_day
 from jobs.planning.dispatch import Rule, dispatch
 from jobs.planning.polish import A_BAND, FIRST_SEARCH, GUIDED, RELAXATION, polishes
+from jobs.planning.relaxation import relax
 from jobs.planning.search import Clock, Wishes
 
 LEAST = FIRST_SEARCH + RELAXATION + GUIDED
@@ -33,6 +34,21 @@ def test_a_band_never_makes_a_plan_worse_and_keeps_what_is_held():
     assert costs == sorted(costs, reverse=True)
     assert costs[-1] < costs[0]
     assert {t: (table.start[t], table.crew[t]) for t in held} == before
+
+
+def test_bands_begin_where_the_plan_is_furthest_above_the_relaxation(monkeypatch):
+    problem = day_compile(random_day(6, 4))
+    table = dispatch(problem, Rule.EARLIEST_DEADLINE)
+    polish.polish(table, Wishes(), ONE_PASS, 1, Clock())
+    noon = sorted(table.start)[len(table.start) // 2]
+    for task, at in enumerate(table.start):
+        if noon <= at < noon + 10 and all(table.start[t] < 0 for t in problem.needed_by[task]):
+            table.remove(task)
+    tried: list[int] = []
+    monkeypatch.setattr(polish, "band_improve", lambda *given: tried.append(given[2]))
+    polish.bands(table, Wishes(), relax(problem), 10**6, 0, 1, Clock())
+    assert noon - BAND < tried[0] < noon + 10
+    assert sorted(tried) == list(range(0, problem.horizon, BAND // 2))  # each once: none gained
 
 
 def test_the_same_every_time():

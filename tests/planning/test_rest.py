@@ -34,11 +34,11 @@ def test_it_is_proven_valid_and_no_worse(replanned):
     assert rest.proven == (rest.gap == 0)
     low = bound(day, mip=True, now=DELAY_AT, locked=locked)
     assert low.proven
-    assert low.best <= rest.plan.cost  # the bound of another model, with less held
+    assert low.best <= rest.plan.cost  # with less held
 
 
 def test_a_proof_agrees_with_the_integer_bound_of_its_own():
-    """What is proven the least is what the relaxation itself calls its integer optimum."""
+    """What is proven the least is no less than with nothing held but what has begun."""
     day = random_day(4, 2)
     quick = plan(day, iterations=0)
     rest = best_of_rest(day, quick, now=LATE)
@@ -100,7 +100,7 @@ def test_tuners_are_told_from_helpers():
             Task("C", bike=3, minutes=4, skill="tuner", windows=((485, 489),), miss_cost=7),
         ),
     )
-    assert bound(day, mip=True).mip == 0
+    assert bound(day).lp == 0
     rest = best_of_rest(day, plan(day, iterations=0), now=470)
     assert (rest.plan.cost, rest.bound, rest.proven) == (7, 7, True)
 
@@ -118,7 +118,7 @@ def test_where_people_change_over_what_lasts_is_for_those_who_stay():
             for name in "AB"
         ),
     )
-    assert bound(day, mip=True).mip == 0
+    assert bound(day).lp == 0
     rest = best_of_rest(day, plan(day, iterations=0), now=470)
     assert (rest.plan.cost, rest.bound, rest.proven) == (10, 10, True)
 
