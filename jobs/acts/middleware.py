@@ -1,17 +1,32 @@
 """Answers a tablet's queue in words it can keep: never a redirect, never a page."""
 
+import logging
 from collections.abc import Callable
 from html.parser import HTMLParser
 from http import HTTPStatus
 from typing import Any
 
 from django.contrib.messages import get_messages
-from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.core.exceptions import (
+    BadRequest,
+    PermissionDenied,
+    SuspiciousOperation,
+    ValidationError,
+)
+from django.db import DatabaseError
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.utils.translation import gettext as _
 
 from . import tablets
 from .tablets import OutOfTurn, SentAct, ShutOut, SignIn
+
+logger = logging.getLogger(__name__)
+
+# What may pass when it is sent again, and what Django has an answer to.
+PASSES = (
+    *(DatabaseError, OSError, MemoryError),
+    *(Http404, PermissionDenied, SuspiciousOperation, BadRequest),
+)
 
 
 class SentActs:
@@ -35,14 +50,24 @@ class SentActs:
         except OutOfTurn as error:
             return _out_of_turn(error)
         except ValidationError as error:
-            return _refused(error)
+            return _answer("refused", " ".join(error.messages))
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         if isinstance(error, OutOfTurn):
             return _out_of_turn(error)
-        if isinstance(error, ValidationError) and hasattr(request, "sent_act"):
-            return _refused(error)  # as a failure it would be sent for ever, and before all others
-        return None
+        sent = getattr(request, "sent_act", None)
+        if sent is None or isinstance(error, PASSES):
+            return None
+        # Answered as a failure it would be sent for ever, and before all others.
+        if isinstance(error, ValidationError):
+            sent.fault = " ".join(error.messages)
+        else:
+            logger.error("An act failed: %s %s", request.path, sent.id, exc_info=error)
+            sent.fault = _(
+                "The program failed at this one and wrote nothing. What you entered is kept "
+                "here: tell the office."
+            )
+        return _answer("refused", sent.fault)
 
     def _answered(self, request: HttpRequest, sent: SentAct) -> HttpResponse:
         response = self.get_response(request)
@@ -59,7 +84,7 @@ class SentActs:
             if sent.known_before:
                 return response  # refused: its id is another act's, which stays what it is
             payload = {"address": request.path, **request.POST.dict()}
-            reason = said or _reason(response)
+            reason = sent.fault or said or _reason(response)
             tablets.sent_act_refuse(sent, payload=payload, reason=reason)
         return _told(sent, response)
 
@@ -77,10 +102,6 @@ def _told(sent: SentAct, response: HttpResponse) -> JsonResponse:
 def _out_of_turn(error: OutOfTurn) -> JsonResponse:
     words = _("An earlier one has to arrive first.")
     return _answer("out of turn", words, HTTPStatus.CONFLICT, next_seq=error.expected)
-
-
-def _refused(error: ValidationError) -> JsonResponse:
-    return _answer("refused", " ".join(error.messages))
 
 
 def _answer(outcome: str, text: str, status: int = 200, **more: Any) -> JsonResponse:

@@ -65,6 +65,7 @@ class SentAct:
     offset_s: float
     act: Act | None = None
     known_before: bool = False
+    fault: str = ""  # what went wrong in the view, in words
 
 
 def read(request: HttpRequest) -> SentAct:

@@ -32,6 +32,8 @@ def write_note(context, data):
     """An effect that would be seen if it were written twice."""
     if data["words"] == "no":
         raise ValidationError(_("Not this one."))
+    if data["words"] == "fault":
+        raise ZeroDivisionError
     if data["words"] == "dangling":  # found out at the commit only, as a deadlock may be
         RunGroup.objects.create(trackday_id=0, letter="Z", order=0)
     Mail.objects.create(pk=context.act_id, to="a@b.ie", subject=data["words"], text="-")
@@ -141,6 +143,20 @@ def test_an_id_of_another_kind_is_refused_and_holds_up_nothing(tablet, helper):
     status, said = tablet.send(helper, seq=2, act_id=act_id)
     assert (status, said["outcome"]) == (200, "refused")
     assert "already used for something else" in said["text"]
+    assert tablet.send(helper, seq=2)[1]["outcome"] == "applied"
+
+
+def test_a_fault_of_the_program_holds_up_nothing_and_is_logged(tablet, helper, caplog):
+    act_id = uuid.uuid4()
+    for already in (False, True):
+        status, said = tablet.send(helper, "fault", seq=1, act_id=act_id)
+        assert (status, said["outcome"], said["already"]) == (200, "refused", already)
+        assert "The program failed at this one" in said["text"]
+    assert str(act_id) in caplog.text
+    assert "ZeroDivisionError" in caplog.text
+    act = Act.objects.get()
+    assert (act.outcome, act.payload["words"]) == ("refused", "fault")
+    assert Mail.objects.count() == 0
     assert tablet.send(helper, seq=2)[1]["outcome"] == "applied"
 
 
