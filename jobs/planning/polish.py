@@ -17,7 +17,7 @@ RELAXATION = 8000  # its price, with the rounding
 GUIDED = 4000  # iterations of search along its reduced costs
 A_BAND = 4000  # the price of a band
 ROUNDINGS = 15
-HARDLY = 1e-6
+HARDLY = 1e-6  # of a task in the relaxation: it has no place there
 LEAST_SECONDS = 4.0  # with less on the clock the relaxation would not come to an end
 
 

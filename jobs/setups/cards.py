@@ -123,15 +123,10 @@ def _cards(standings: Sequence[Standing], pressures: Sequence[Reading]) -> list[
             cards.append(Card(legs[0], legs))
         else:
             unequal = len(legs) > 1 and len({leg.position for leg in legs}) > 1
-            cards += [Card(leg, [leg], unequal, _of_this_tyre(leg, pressures)) for leg in legs]
+            for leg in legs:
+                read = [r for r in pressures if leg.is_pressure and leg.of_this_tyre(r)]
+                cards.append(Card(leg, [leg], unequal, read))
     return cards
-
-
-def _of_this_tyre(standing: Standing, pressures: Sequence[Reading]) -> list[Reading]:
-    if not standing.is_pressure:
-        return []
-    off_at = standing.tyre_off_at
-    return [r for r in pressures if off_at is None or r.done_at >= off_at]
 
 
 def adjuster_ruler(

@@ -34,8 +34,8 @@ def gauged(standing: Standing, readings: Iterable[Reading]) -> Gauged | None:
     found = None
     for reading in readings:
         of_it = reading.kind == ReadingKind.PRESSURE and reading.end == adjuster.end
-        off = standing.tyre_off_at is not None and reading.done_at < standing.tyre_off_at
-        if of_it and not off and (row is None or reading.accepted_at > row.accepted_at):
+        since = row is None or reading.accepted_at > row.accepted_at
+        if of_it and since and standing.of_this_tyre(reading):
             found = reading
     if found is None:
         return None

@@ -13,7 +13,7 @@ from jobs.garage.models import Adjuster, Bike, Fitting
 from jobs.trackday.models import Entry
 
 from ..enums import RowKind, RowState, SetupKind
-from ..models import Adjustment, KeptSetup
+from ..models import Adjustment, KeptSetup, Reading
 
 
 @dataclass(frozen=True)
@@ -41,6 +41,10 @@ class Standing:
     @property
     def is_pressure(self) -> bool:
         return self.adjuster.function == Function.TYRE_PRESSURE
+
+    def of_this_tyre(self, reading: Reading) -> bool:
+        """Whether it was read since a tyre last came off here."""
+        return self.tyre_off_at is None or reading.done_at >= self.tyre_off_at
 
     @property
     def name(self) -> str:
