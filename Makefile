@@ -1,13 +1,19 @@
 # make demo    a populated trackday on http://127.0.0.1:8000/   (PORT=8000 HOST=127.0.0.1)
-# make test    the whole suite; browser and PDF tests are skipped where their Debian package is absent
+# make serve   real use: everything in one process (VAN=van.local or VAN=its address: over https, for tablets)
+# make test    the whole suite, on all processors (WORKERS=0: in one process; PYTEST_ARGS='-m "not browser"');
+#              browser and PDF tests are skipped where their Debian package is absent
+# make lives LIVES=5000       random lives of an office's money against a model (SEED=7: the same ones again)
+# make mutants ROOM=setups    do the tests of a room notice 60 small changes of it? (ABOVE=1: and those of the rooms above)
+PYTHON ?= python3
+WORKERS ?= auto
+# The demo's. Not set for one target alone: GNU Make 4.3 then hides the variable of the same name in
+# the environment from the other targets too.
 HOST ?= 127.0.0.1
 PORT ?= 8000
-PYTHON ?= python3
-WORKERS ?= 0
 VENV := .venv
 RUN := $(VENV)/bin/python
 
-.PHONY: demo test python-is-new-enough port-is-free
+.PHONY: demo serve test lives mutants python-is-new-enough port-is-free
 
 demo: export DEMO = 1
 demo: export PUBLIC_URL = http://$(HOST):$(PORT)
@@ -15,8 +21,18 @@ demo: python-is-new-enough port-is-free $(VENV)/runtime
 	@$(RUN) manage.py demo --if-empty --moment morning
 	@exec $(RUN) -m uvicorn paddock.asgi:application --host $(HOST) --port $(PORT) --log-level warning
 
+serve: python-is-new-enough $(VENV)/runtime
+	@exec $(RUN) manage.py serve
+
 test: python-is-new-enough $(VENV)/development
-	@$(RUN) -m pytest --numprocesses $(WORKERS) $(PYTEST_ARGS)
+	@$(RUN) -m pytest --numprocesses $(WORKERS) --maxprocesses 8 --dist worksteal $(PYTEST_ARGS)
+
+lives: LIVES ?= 5000
+lives: python-is-new-enough $(VENV)/development
+	LIVES=$(LIVES) $(RUN) -m pytest -q -s tests/billing/test_lives.py
+
+mutants: python-is-new-enough $(VENV)/development
+	@$(RUN) -m tests.mutation $(ROOM) $(if $(ABOVE),--above) $(if $(SEED),--seed $(SEED))
 
 python-is-new-enough:
 	@$(PYTHON) -c '' 2>/dev/null || { echo "There is no $(PYTHON) here: install Python 3.11 or newer, or say which with PYTHON=."; exit 1; }

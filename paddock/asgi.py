@@ -5,23 +5,26 @@ through a2wsgi. With REDIS_URL deferred work is the Celery worker's, and pages m
 served by ``paddock.wsgi`` beside this.
 """
 
+import asyncio
 from typing import Any
 
 from a2wsgi import WSGIMiddleware
 from django.conf import settings
 
-from . import wsgi  # sets Django up, which what follows needs
+from . import django_start  # noqa: F401  (sets Django up, which what follows needs)
 
 # isort: split
-from jobs.live import pump
+from jobs.live import revision_sources
 from jobs.live.hub import hub
 from jobs.live.stream import Receive, Send
 from jobs.outbox import embedded
 
 from . import live
-from .whole import hand_on_whole
+from .pages import pages as pages_when_ready
+from .readiness import PAUSE_S
+from .truncated_bodies import pass_complete_request
 
-pages: Any = WSGIMiddleware(wsgi.pages, workers=4)  # type: ignore[arg-type]
+pages: Any = WSGIMiddleware(pages_when_ready, workers=4)  # type: ignore[arg-type]
 
 
 async def application(scope: dict[str, Any], receive: Receive, send: Send) -> None:
@@ -29,8 +32,8 @@ async def application(scope: dict[str, Any], receive: Receive, send: Send) -> No
         await lifespan(receive, send)
     elif scope["type"] == "http":
         trackday_id = live.wanted(scope)
-        if trackday_id is None:
-            await hand_on_whole(pages, scope, receive, send)
+        if trackday_id is None or not await asyncio.to_thread(pages_when_ready.is_ready):
+            await pass_complete_request(pages, scope, receive, send)
         else:
             await live.serve(scope, receive, send, trackday_id)
 
@@ -38,11 +41,21 @@ async def application(scope: dict[str, Any], receive: Receive, send: Send) -> No
 async def lifespan(receive: Receive, send: Send) -> None:
     """What runs beside the pages from the start of the process to its end."""
     await receive()
-    feeders = pump.start(hub, live.revisions)
-    if not settings.REDIS_URL:
-        embedded.start()
+    tasks = [asyncio.create_task(_start_beside_pages())]
     await send({"type": "lifespan.startup.complete"})
     await receive()
-    for feeder in feeders:
-        feeder.cancel()
+    beside = tasks[0]
+    sources = beside.result() if beside.done() and not beside.cancelled() else []
+    for task in [beside, *sources]:
+        task.cancel()
     await send({"type": "lifespan.shutdown.complete"})
+
+
+async def _start_beside_pages() -> list[asyncio.Task[None]]:
+    """Start live updates and deferred work once the pages answer. Returns the sources' tasks."""
+    while not await asyncio.to_thread(pages_when_ready.is_ready):
+        await asyncio.sleep(PAUSE_S)
+    sources = revision_sources.start(hub, live.revisions)
+    if not settings.REDIS_URL:
+        embedded.start()
+    return sources

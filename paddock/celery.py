@@ -1,16 +1,37 @@
 """The Celery application: used only where REDIS_URL is set.
 
-Worker and clock in one command::
+Everything in one command::
 
     celery -A paddock worker --beat --concurrency 2
+
+or a worker for some of the queues (``jobs.outbox.queues``), and ``--beat`` at exactly one::
+
+    celery -A paddock worker --queues planning
+    celery -A paddock worker --queues sweep,mail,documents,backups --beat
 """
 
 import os
+from typing import Any
 
 from celery import Celery
+from celery.signals import beat_init, worker_init
+from kombu.entity import Queue
+
+from jobs.outbox import queues
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "paddock.settings")
 
 app = Celery("paddock")
 app.config_from_object("django.conf:settings", namespace="CELERY")
+app.conf.task_queues = [Queue(name) for name in queues.Queue]  # type: ignore[no-untyped-call]
+app.conf.task_default_queue = queues.Queue.SWEEP
 app.autodiscover_tasks(["jobs.outbox"])
+
+
+@worker_init.connect  # type: ignore[untyped-decorator]
+@beat_init.connect  # type: ignore[untyped-decorator]
+def wait_until_ready(**_kwargs: Any) -> None:
+    """Before the first task, and before the first message that asks for one."""
+    from . import readiness  # needs the apps, which this module is imported before
+
+    readiness.wait_for_database()

@@ -1,4 +1,4 @@
-"""What ``manage.py check --deploy`` says about an installation that is not the demo."""
+"""Checks of an installation that is not the demo, for ``manage.py check --deploy``."""
 
 from typing import Any
 from urllib.parse import urlparse
@@ -7,12 +7,32 @@ from django.conf import settings
 from django.core import checks
 from django.core.checks import CheckMessage, Error, Tags, register
 
+from jobs.people.setup_code import tuner_exists
+
+from . import readiness
+
 
 @register(Tags.security, deploy=True)
 def demo_is_off(**kwargs: Any) -> list[CheckMessage]:
     if not settings.DEMO:
         return []
     return [Error("DEMO is on: its clock can be set by anybody.", id="paddock.E001")]
+
+
+@register(deploy=True)
+def place_is_ready(**kwargs: Any) -> list[CheckMessage]:
+    """The database of this version, the static files collected, somebody who can sign in."""
+    found = readiness.missing()
+    if found:
+        return [
+            Error(sentence, hint=f"Run: {readiness.COMMAND}", id="paddock.E003")
+            for sentence in found
+        ]
+    if tuner_exists():
+        return []
+    return [
+        checks.Info("Nobody can sign in yet.", hint=f"Run: {readiness.COMMAND}", id="paddock.I001")
+    ]
 
 
 @register(Tags.security, deploy=True)
@@ -23,14 +43,14 @@ def public_url_is_https(**kwargs: Any) -> list[CheckMessage]:
     return [
         Error(
             f"PUBLIC_URL is {settings.PUBLIC_URL}: tablets keep no work offline without HTTPS.",
-            hint="Set PUBLIC_URL=https://... and HTTPS=1.",
+            hint="Set PUBLIC_URL=https://... and HTTPS=1; in a van: make serve VAN=van.local.",
             id="paddock.E002",
         )
     ]
 
 
 @register(Tags.security, deploy=True)
-def mail_leaves_the_house(**kwargs: Any) -> list[CheckMessage]:
+def mail_is_sent(**kwargs: Any) -> list[CheckMessage]:
     if not settings.EMAIL_BACKEND.endswith("dummy.EmailBackend"):
         return []
     return [

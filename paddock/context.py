@@ -1,16 +1,18 @@
-"""What the frame around every page needs: the business's name, the theme, the places."""
+"""Context of the base template: the name of the business, the theme, the navigation."""
 
+from functools import cache
 from typing import Any
 
 from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
-from django.utils.functional import SimpleLazyObject, lazy
+from django.utils.functional import lazy
 from django.utils.translation import gettext_lazy as _
 
+from jobs.acts import tablets
 from jobs.people.enums import Role
-from jobs.people.models import Business
+from jobs.people.selectors import business_get, business_title
 
-# What stands in the bar of each role, in order: the view's name, the word for it.
+# The navigation of each role, in order: the name of the view, the word shown for it.
 DAY = ("board:today", _("Day"))
 ROUND = ("board:my-round", _("Round"))
 BENCH = ("workbench:home", _("Bench"))
@@ -28,16 +30,14 @@ THEMES = ("paper", "night", "sun")
 def frame(request: HttpRequest) -> dict[str, Any]:
     """Context processor. Lazy: a fragment without the frame costs nothing for it."""
     theme = request.COOKIES.get("theme", "")
+    business = cache(business_get)  # read once a page, with the first of its fields
     return {
-        "business_name": SimpleLazyObject(_business_name),
+        "business_name": lambda: business_title(business()),
+        "business_timezone": lambda: business().timezone,
         "theme": theme if theme in THEMES else "",
+        "is_tablet": tablets.COOKIE in request.COOKIES,
         "places": lazy(lambda: places(request), list)(),
     }
-
-
-def _business_name() -> str:
-    name = Business.objects.values_list("name", flat=True).first()
-    return name or "Paddock"
 
 
 def places(request: HttpRequest) -> list[dict[str, Any]]:
@@ -50,7 +50,7 @@ def places(request: HttpRequest) -> list[dict[str, Any]]:
     for name, word in PLACES[Role(user.role)]:
         try:
             url = reverse(name)
-        except NoReverseMatch:  # a place that is not built has no door
+        except NoReverseMatch:  # the view does not exist in this installation
             continue
         found.append({"url": url, "name": word, "here": here.startswith(url) and url != "/"})
     return found

@@ -1,4 +1,4 @@
-"""The live stream's door: who may watch, and where a day stands. It passes no middleware."""
+"""Access to the live stream, which no middleware handles, and the revision of a day."""
 
 import re
 from collections.abc import Awaitable, Callable, Sequence

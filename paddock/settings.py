@@ -4,38 +4,58 @@ The variables are listed in README.md. Without any of them this is a working
 installation on SQLite that answers on 127.0.0.1.
 """
 
+import logging
 from pathlib import Path
 
+import django_stubs_ext
 from csp.constants import NONE, SELF
 from django.utils.translation import gettext_lazy as _
 
-from . import env
+from .environment import env, kept_secret
+
+django_stubs_ext.monkeypatch()  # Django's generic classes take type arguments at run time
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-DATA_DIR = Path(env.text("DATA_DIR", str(BASE_DIR / "var")))
+DEMO = env.flag("DEMO", False)  # invented day, settable clock, mail shown instead of sent
+DATA_DIR = env.path("DATA_DIR", BASE_DIR / "var") / ("demo" if DEMO else "")
 
 # Where it runs
 
-DEMO = env.flag("DEMO")  # invented day, settable clock, mail shown instead of sent
-DEBUG = env.flag("DEBUG")
-HTTPS = env.flag("HTTPS")  # a proxy in front speaks HTTPS and sets X-Forwarded-Proto
-SECRET_KEY = env.kept_secret("SECRET_KEY", DATA_DIR / "secret-key")
-ALLOWED_HOSTS = env.words("ALLOWED_HOSTS", "127.0.0.1,localhost,[::1]")
-CSRF_TRUSTED_ORIGINS = env.words("CSRF_TRUSTED_ORIGINS")
-PUBLIC_URL = env.text("PUBLIC_URL", "http://127.0.0.1:8000").rstrip("/")  # for links in mail
-REDIS_URL = env.text("REDIS_URL")  # empty: one process does everything
+DEBUG = env.flag("DEBUG", False)
+VAN = env.van("VAN", "")  # manage.py serve speaks HTTPS itself, by this name or address
+HOST = env.str("HOST", "0.0.0.0" if VAN else "127.0.0.1")  # noqa: S104  (tablets come from outside)
+# Not the demo's: browsers keep what belongs to an origin, and its port is part of it.
+PORT = env.int("PORT", 8443 if VAN else 8000 if DEMO else 8080)
+INSTALL_PORT = env.int("INSTALL_PORT", 8081)  # http: where tablets install the van's authority
+HTTPS = env.flag("HTTPS", bool(VAN))  # what stands in front speaks HTTPS: X-Forwarded-Proto
+# How many proxies add to X-Forwarded-For in front; of a van's own server none.
+PROXIES = env.int("PROXIES", 1 if HTTPS and not VAN else 0)
+SECRET_KEY = env.str("SECRET_KEY", "") or kept_secret(DATA_DIR / "secret-key")
+ALLOWED_HOSTS = env.list(
+    "ALLOWED_HOSTS", ["127.0.0.1", "localhost", "[::1]", *([VAN] if VAN else [])], subcast=str.strip
+)
+CSRF_TRUSTED_ORIGINS = env.list("CSRF_TRUSTED_ORIGINS", [], subcast=str.strip)
+PUBLIC_URL = env.str(
+    "PUBLIC_URL", f"https://{VAN}:{PORT}" if VAN else f"http://127.0.0.1:{PORT}"
+).rstrip("/")  # for links in mail
+REDIS_URL = env.str("REDIS_URL", "")  # empty: one process does everything
 
 ROOT_URLCONF = "paddock.urls"
 WSGI_APPLICATION = "paddock.wsgi.application"
 
 INSTALLED_APPS = [
     "paddock",
+    "jobs.account",
+    "jobs.first",
     "jobs.board",
+    "jobs.workbench",
+    "jobs.tablet",
     "jobs.portal",
     "jobs.desk",
     "jobs.api",
     "jobs.acts",
     "jobs.billing",
+    "jobs.calculators",
     "jobs.advice",
     "jobs.worklist",
     "jobs.setups",
@@ -46,6 +66,9 @@ INSTALLED_APPS = [
     "jobs.live",
     "jobs.paper",
     "jobs.files",
+    "jobs.backups",
+    "jobs.serving",
+    "jobs.tables",
     "csp",
     "django_htmx",
     "rest_framework",
@@ -62,7 +85,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "jobs.board.tablet.sessions.SessionCookieStays",
+    "jobs.tablet.sessions.SessionCookieStays",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -71,8 +94,10 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "jobs.board.tablet.lost.LostTablets",
+    "jobs.people.one_hash.AskedToTryAgain",
+    "jobs.tablet.lost.LostTablets",
     "jobs.acts.middleware.SentActs",
+    "jobs.first.gate.PlaceWithoutTuner",
     "jobs.people.access.AccessMiddleware",
 ]
 
@@ -94,7 +119,7 @@ TEMPLATES = [
 
 # Data
 
-DATABASES = {"default": env.database("DATABASE_URL", DATA_DIR / "paddock.sqlite3")}
+DATABASES = {"default": env.database("DATABASE_URL", "", sqlite_file=DATA_DIR / "paddock.sqlite3")}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 CACHES = {
@@ -109,6 +134,10 @@ CACHES = {
 MEDIA_ROOT = DATA_DIR / "files"  # never served by itself: views ask who may see what
 DATA_UPLOAD_MAX_MEMORY_SIZE = 10 * 1024 * 1024
 FILE_UPLOAD_PERMISSIONS = 0o640
+BACKUP_DIR = env.path("BACKUP_DIR", DATA_DIR / "backups")
+BACKUP_PASSPHRASE = env.str("BACKUP_PASSPHRASE", "")
+# From this hour of the business's day on, one backup a day is made. None: by hand only.
+BACKUP_HOUR = None if DEMO else env.hour("BACKUP_HOUR", "3")
 
 # People
 
@@ -120,7 +149,8 @@ AUTHENTICATION_BACKENDS = [
 LOGIN_URL = "signin"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "signin"
-PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+PASSWORD_RESET_TIMEOUT = 60 * 60
+PASSWORD_HASHERS = ["jobs.people.one_hash.OneArgon2AtATime"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"django.contrib.auth.password_validation.{name}"}
     for name in (
@@ -130,11 +160,17 @@ AUTH_PASSWORD_VALIDATORS = [
         "NumericPasswordValidator",
     )
 ]
+# The demo's cookies have names of their own: a browser may know both on one machine.
+_OWN = "demo_" if DEMO else ""
+SESSION_COOKIE_NAME = f"{_OWN}sessionid"
+CSRF_COOKIE_NAME = f"{_OWN}csrftoken"
+TABLET_COOKIE_NAME = f"{_OWN}tablet"  # what an enrolled tablet proves itself by
+KNOWN_COOKIE_NAME = f"{_OWN}known"  # who signed in on this browser before
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
 SESSION_COOKIE_HTTPONLY = True
 
 # The signed link a customer opens his pages with (jobs/people/links.py)
-LINK_DAYS = env.whole("LINK_DAYS", 30)
+LINK_DAYS = env.int("LINK_DAYS", 30)
 SESAME_MAX_AGE = LINK_DAYS * 24 * 60 * 60
 
 # Words and times
@@ -148,7 +184,7 @@ USE_TZ = True
 # What browsers fetch
 
 STATIC_URL = "static/"
-STATIC_ROOT = BASE_DIR / "static-collected"
+STATIC_ROOT = DATA_DIR / "static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
@@ -182,8 +218,9 @@ SECURE_REFERRER_POLICY = "same-origin"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
 if HTTPS:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
-    SECURE_HSTS_SECONDS = env.whole("HSTS_SECONDS", 60 * 60 * 24 * 365)
-    SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = env.flag("HSTS_WIDE")
+    # A van's name also answers over http, on the port where tablets install its authority.
+    SECURE_HSTS_SECONDS = env.int("HSTS_SECONDS", 0 if VAN else 60 * 60 * 24 * 365)
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = env.flag("HSTS_WIDE", False)
 
 # Machines
 
@@ -194,22 +231,28 @@ REST_FRAMEWORK = {
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "COERCE_DECIMAL_TO_STRING": True,
 }
-SPECTACULAR_SETTINGS = {"TITLE": "Paddock", "VERSION": "1", "SERVE_INCLUDE_SCHEMA": False}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Paddock",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "POSTPROCESSING_HOOKS": [],  # choices stand where they are asked for, not under made-up names
+}
 
 # Mail and deferred work (jobs/outbox)
 
-vars().update(env.mail("MAIL_URL"))
-DEFAULT_FROM_EMAIL = env.text("MAIL_FROM", "paddock@localhost")
+vars().update(env.mail("MAIL_URL", ""))
+DEFAULT_FROM_EMAIL = env.str("MAIL_FROM", "paddock@localhost")
 EMAIL_BACKEND = (
     "django.core.mail.backends.smtp.EmailBackend"
-    if env.text("MAIL_URL")
+    if env.str("MAIL_URL", "")
     else "django.core.mail.backends.dummy.EmailBackend"  # the desk's mail page keeps every one
 )
 CELERY_BROKER_URL = REDIS_URL or None
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
-CELERY_TASK_PUBLISH_RETRY = False  # a nudge that fails is no loss, a request that waits is
+CELERY_TASK_PUBLISH_RETRY = False  # a message lost is found by the sweep; a request must not wait
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1  # no mail waits behind a long plan in one worker's hands
 CELERY_BROKER_TRANSPORT_OPTIONS = {
     "visibility_timeout": 3600,
     "max_retries": 0,
@@ -221,17 +264,29 @@ CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "celerybeat-schedule")
 CELERY_BEAT_SCHEDULE = {
     "sweep the outbox": {
-        "task": "outbox.drain",
+        "task": "outbox.sweep",
         "schedule": 3.0,
-        "options": {"expires": 3.0},  # a worker that was away finds one sweep, not a thousand
+        "options": {
+            "expires": 3.0
+        },  # a worker that was stopped finds one message, not one for every missed sweep
     }
 }
 
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "formatters": {
+        "line": {
+            "()": "paddock.logs.LineFormatter",
+            "format": "%(asctime)s %(levelname)s %(name)s: %(message)s",
+        }
+    },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["console"], "level": env.text("LOG_LEVEL", "WARNING").upper()},
-    "loggers": {"jobs": {"level": env.text("LOG_LEVEL", "INFO").upper()}},
+    "root": {"handlers": ["console"], "level": env.log_level("LOG_LEVEL", logging.WARNING)},
+    "loggers": {
+        "jobs": {"level": env.log_level("LOG_LEVEL", logging.INFO)},
+        # The server's own lines in our form; not every address asked for: a search is in it.
+        "uvicorn.error": {"handlers": ["console"], "propagate": False},
+        "uvicorn.access": {"level": "WARNING"},
+    },
 }

@@ -1,16 +1,17 @@
 """Where everything answers. Who may open it: ``jobs/people/access.py``, by name."""
 
+from django.conf import settings
 from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 from django.views.i18n import JavaScriptCatalog
 
-from jobs.board.tablet import shell
+from jobs.tablet import shell
 
 from . import views
 
 urlpatterns = [
     path("", views.home, name="home"),
-    path("sign-in/", views.SignIn.as_view(), name="signin"),
+    path("sign-in/", views.SignInView.as_view(), name="signin"),
     path("sign-out/", LogoutView.as_view(), name="signout"),
     path("theme/", views.theme, name="theme"),
     path("favicon.ico", views.favicon, name="favicon"),
@@ -18,8 +19,10 @@ urlpatterns = [
     path("words.js", JavaScriptCatalog.as_view(), name="javascript-catalog"),
     path("sw.js", shell.service_worker, name="service-worker"),
     path("manifest.webmanifest", shell.manifest, name="manifest"),
-    path("tablet/", include("jobs.board.tablet.urls")),
-    path("workbench/", include("jobs.board.workbench.urls")),
+    path("account/", include("jobs.account.urls")),
+    path("first/", include("jobs.first.urls")),
+    path("tablet/", include("jobs.tablet.urls")),
+    path("workbench/", include("jobs.workbench.urls")),
     path("", include("jobs.board.urls")),
     path("my/", include("jobs.portal.urls")),
     path("desk/", include("jobs.desk.urls")),
@@ -27,3 +30,5 @@ urlpatterns = [
     path("document/", include("jobs.desk.money.public")),
     path("api/", include("jobs.api.urls")),
 ]
+if settings.DEMO:
+    urlpatterns.append(path("demo/", include("jobs.desk.demo.urls")))

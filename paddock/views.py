@@ -1,3 +1,8 @@
+from http import HTTPStatus
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBadRequest, JsonResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -6,7 +11,14 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
+from jobs.account.forms import SignInForm
+from jobs.account.second_views import step_asked
+from jobs.desk.demo.views import offered
+from jobs.people import sign_in
 from jobs.people.access import SignedIn
+from jobs.people.models import User
+from jobs.people.open_sessions import enter
+from jobs.people.setup_code import place_is_unset
 from jobs.trackday.models import Trackday
 
 from . import context
@@ -14,9 +26,32 @@ from . import context
 YEAR_S = 365 * 24 * 60 * 60
 
 
-class SignIn(LoginView):
+class SignInView(LoginView):
     template_name = "paddock/signin.html"
+    form_class = SignInForm
     redirect_authenticated_user = True
+
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        user = form.get_user()
+        assert isinstance(user, User)
+        if asked := step_asked(self.request, user, self.get_success_url()):
+            return asked
+        enter(self.request, user)
+        response = redirect(self.get_success_url())
+        sign_in.remember(self.request, response, user)
+        return response
+
+    def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
+        response = super().form_invalid(form)
+        if isinstance(form, SignInForm) and form.wait_s:
+            response.status_code = HTTPStatus.TOO_MANY_REQUESTS
+            response.headers["Retry-After"] = str(form.wait_s)
+        return response
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        return super().get_context_data(
+            place_is_unset=not settings.DEMO and place_is_unset(), demo=offered(), **kwargs
+        )
 
 
 def home(request: SignedIn) -> HttpResponse:

@@ -1,12 +1,10 @@
 """The pages. In production: ``granian --interface wsgi paddock.wsgi:application``."""
 
-import os
+from . import django_start  # noqa: F401  (sets Django up, which what follows needs)
 
-from django.core.wsgi import get_wsgi_application
+# isort: split
+from .pages import pages
+from .truncated_bodies import CompleteRequests
 
-from .whole import WholeRequests
-
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "paddock.settings")
-
-pages = get_wsgi_application()
-application = WholeRequests(pages)
+pages.is_ready()  # what is missing is said at the start, not only to the first who asks
+application = CompleteRequests(pages)

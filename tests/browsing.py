@@ -1,4 +1,4 @@
-"""Real browsers and a real server: fixtures ``chromium``, ``phone``, ``served``, ``wire``.
+"""Real browsers and a real server: fixtures ``context``, ``phone``, ``served``, ``wire``.
 
 The server is the embedded process (``paddock.asgi``) on the very database under test, so
 a test may look into the book while a browser works. Use with
@@ -17,27 +17,14 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
-from django.db import connections
 from django.test import Client
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page
 
 from jobs.people.models import User
 
-from .needs import CHROMIUM
 from .outbox.processes import database_url
 from .shape.source import ROOT
 from .wire import Wire
-
-FLAGS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 
 
 class Served:
@@ -101,17 +88,6 @@ def wire(served: Served) -> Iterator[Wire]:
     between = Wire(served.port)
     yield between
     between.close()
-
-
-@pytest.fixture
-def chromium(monkeypatch: pytest.MonkeyPatch) -> Iterator[Browser]:
-    """Its event loop lives in this thread, where the test also asks the database."""
-    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
-        connections.close_all()  # what was asked inside its loop had a connection of its own
 
 
 @pytest.fixture

@@ -6,49 +6,85 @@ other's bikes; the stranger has not signed in at all.
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import hypothesis
 import pytest
 from django.test import Client, TransactionTestCase
 
-from jobs.billing import triggers
+from jobs.people import setup_code
+from jobs.people.access import ACCESS, ANYONE
 from jobs.people.enums import Role
 from jobs.people.models import Business, Customer, User
 
-from . import needs
+from . import alone, needs
+from .databases import TestDatabase, drop_states
 
-pytest_plugins = ["tests.browsing"]
+pytest_plugins = ["tests.browsers", "tests.browsing", "tests.scenarios"]
 
 hypothesis.settings.register_profile("tests", deadline=None)  # a busy machine is no failure
 hypothesis.settings.load_profile("tests")
 
 PASSWORD = "gravel-trap-7"
+DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
     needs.check(item)
 
 
-@pytest.fixture(scope="session", autouse=True)
-def _test_process() -> Iterator[None]:
-    yield
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark ``database`` what may ask it: on another database the rest would say the same.
+
+    pytest-django refuses every query of a test that neither is marked ``django_db`` nor asks
+    for a fixture of the database.
+    """
+    for item in items:
+        fixtures = getattr(item, "fixturenames", ())
+        if item.get_closest_marker("django_db") or not DATABASE_FIXTURES.isdisjoint(fixtures):
+            item.add_marker("database")
+
+
+OWNS_RUN_FOLDER = pytest.StashKey[bool]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.stash[OWNS_RUN_FOLDER] = alone.run_folder_make()
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
     needs.remove_data_dir()
+    if config.stash[OWNS_RUN_FOLDER]:
+        drop_states(alone.run_folder())
+        alone.run_folder_remove()
 
 
-@pytest.fixture(scope="session", autouse=True)
-def _emptying_a_test_database() -> Iterator[None]:
-    """Issued documents are guarded by the database, from ``flush`` too: lift that between
-    tests that really commit. The migration signal after the flush sets the guards up again."""
-    empty = TransactionTestCase._fixture_teardown
+@pytest.fixture(autouse=True)
+def no_tuner_seen() -> None:
+    """A process remembers that there is a tuner; the next test may have none."""
+    setup_code.forget()
 
-    def without_guards(case: TransactionTestCase) -> None:
-        triggers.take_down()
-        empty(case)
-        triggers.set_up()
 
-    TransactionTestCase._fixture_teardown = without_guards
-    yield
-    TransactionTestCase._fixture_teardown = empty
+@pytest.fixture(scope="session")
+def test_database() -> TestDatabase:
+    return TestDatabase(alone.run_folder())
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    django_test_environment: None, django_db_blocker: Any, test_database: TestDatabase
+) -> Iterator[None]:
+    """The database, instead of the one pytest-django would migrate in every process.
+
+    After a test that really commits it is replaced, not emptied: issued documents are guarded
+    by the database itself, and a copy takes less time than emptying every table.
+    """
+    with django_db_blocker.unblock(), test_database.ready():
+        empty = TransactionTestCase._fixture_teardown
+        TransactionTestCase._fixture_teardown = lambda _case: test_database.renew()
+        with django_db_blocker.block():
+            yield
+        TransactionTestCase._fixture_teardown = empty
 
 
 @dataclass(frozen=True)
@@ -115,6 +151,15 @@ def customer_a(cast: Cast) -> User:
 @pytest.fixture
 def customer_b(cast: Cast) -> User:
     return cast.customer_b
+
+
+@pytest.fixture
+def demo(settings: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As with DEMO=1 from the start of the process."""
+    settings.DEMO = True
+    settings.ROOT_URLCONF = "tests.demo_urls"
+    for name in ("demo:enter", "demo:load", "demo:loading"):
+        monkeypatch.setitem(ACCESS, name, ANYONE)
 
 
 @pytest.fixture

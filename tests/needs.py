@@ -16,18 +16,21 @@ import pytest
 from django.conf import settings
 from django.db import connection
 
-from jobs.paper.documents import pdf_trouble
+from jobs.paper.documents import why_no_pdf
+from tests.alone import worker_index
 
 CHROMIUM = "/usr/bin/chromium"
 
 
 def redis_url() -> str:
-    return os.environ.get("TEST_REDIS_URL") or settings.REDIS_URL or "redis://127.0.0.1:6379/9"
+    """Of this process of the run alone: a number in Redis that no other process of it uses."""
+    own = f"redis://127.0.0.1:6379/{1 + worker_index()}"
+    return os.environ.get("TEST_REDIS_URL") or settings.REDIS_URL or own
 
 
 @cache
 def _pango() -> bool:
-    return not pdf_trouble()
+    return not why_no_pdf()
 
 
 @cache

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from jobs.billing.links import token_for
 from jobs.billing.models import Document, PriceItem
-from jobs.desk.letters import link_url
+from jobs.desk.link_mail import link_url
 from jobs.garage.models import Gauge, ModelSheet
 from jobs.people.access import ACCESS, ANYONE
 from jobs.people.enums import Role
@@ -28,7 +28,7 @@ ROLES = (Role.TUNER, Role.OFFICE, Role.CUSTOMER)
 NO_PAGES = {
     "board:sheet-act", "board:advice-act", "board:photo", "portal:photo", "portal:logo",
     "portal:document-pdf", "portal:document", "money:logo", "money:file", "document-logo",
-    "document-file",
+    "document-file", "desk:backup-download",
 }  # fmt: skip
 
 
@@ -96,6 +96,7 @@ class Worked:
             "size": "small",
             "slug": "sag",
             "token": "x",
+            "uidb64": "x",
             "pk": self.trackday.pk,
         }
 
@@ -105,6 +106,8 @@ class Worked:
             "desk:session-edit": self.trackday.sessions.first().pk,
             "desk:entry-edit": self.entry.pk,
             "desk:venue-edit": self.trackday.venue_id,
+            "desk:package-edit": self.entry.package_id,
+            "desk:package-drop": self.entry.package_id,
             "desk:crew-edit": self.users[Role.TUNER].pk,
             "desk:rider-edit": self.entry.rider_id,
             "desk:device-out": self.change.pk,
@@ -121,7 +124,8 @@ class Worked:
         if name in pks:
             return {"pk": pks[name]}
         if surface == "desk" and view.startswith("customer"):
-            return {"pk": self.customer.pk}
+            other = Customer.objects.exclude(pk=self.customer.pk).first()
+            return {"pk": self.customer.pk, "other": other.pk if other else 0}
         if view.startswith("price-"):
             return {"pk": _first(PriceItem)}
         if surface == "money" and not view.startswith("day") and view != "draft":

@@ -8,7 +8,7 @@ os.environ.update(environment())
 os.environ.setdefault("SECRET_KEY", "only-for-tests")
 
 from paddock.settings import *  # noqa: F403
-from paddock.settings import DATA_DIR, DATABASES, STORAGES
+from paddock.settings import DATABASES, STORAGES
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
@@ -16,12 +16,15 @@ STORAGES = {
     **STORAGES,
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+BACKUP_HOUR = None  # a test that wants backups asks for them
 WHITENOISE_USE_FINDERS = WHITENOISE_AUTOREFRESH = True
 
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
-    # A file, not memory: threads and processes of one test meet in it as they do in the field.
-    DATABASES["default"]["TEST"] = {"NAME": DATA_DIR / "test.sqlite3"}
     options = DATABASES["default"]["OPTIONS"]
     options["init_command"] = options["init_command"].replace("synchronous=FULL", "synchronous=OFF")
+
+# A test's browser keeps its cookie at a server process that has DEMO on.
+SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "sessionid", "csrftoken"
+TABLET_COOKIE_NAME, KNOWN_COOKIE_NAME = "tablet", "known"
 
 DATABASES["default"]["CONN_MAX_AGE"] = 0  # threads of a test leave no connection behind

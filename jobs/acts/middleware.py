@@ -1,8 +1,7 @@
-"""Answers a tablet's queue in words it can keep: never a redirect, never a page."""
+"""Answers every act of a tablet's queue as JSON: its outcome and a text; never a page."""
 
 import logging
 from collections.abc import Callable
-from html.parser import HTMLParser
 from http import HTTPStatus
 from typing import Any
 
@@ -13,24 +12,21 @@ from django.core.exceptions import (
     SuspiciousOperation,
     ValidationError,
 )
-from django.db import DatabaseError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.utils.translation import gettext as _
 
 from . import tablets
-from .tablets import OutOfTurn, SentAct, ShutOut, SignIn
+from .faults import RETRY_AFTER_S, ServerFault, fault_of
+from .tablets import DeviceLost, OutOfTurn, SentAct, SignInRequired
 
 logger = logging.getLogger(__name__)
 
-# What may pass when it is sent again, and what Django has an answer to.
-PASSES = (
-    *(DatabaseError, OSError, MemoryError),
-    *(Http404, PermissionDenied, SuspiciousOperation, BadRequest),
-)
+# Django itself answers these: not found, forbidden, bad request.
+DJANGO_ANSWERED = (Http404, PermissionDenied, SuspiciousOperation, BadRequest)
 
 
 class SentActs:
-    """For requests with ``X-Act-Id`` only; see tablets.py. Stands before the access table."""
+    """Handles requests with ``X-Act-Id`` (see tablets.py). Runs before the access check."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -43,48 +39,53 @@ class SentActs:
             request.user = sent.by
             request.sent_act = sent  # type: ignore[attr-defined]
             return self._answered(request, sent)
-        except ShutOut:
+        except DeviceLost:
             return _answer("shut out", "", HTTPStatus.GONE)
-        except SignIn:
+        except SignInRequired:
             return _answer("sign in", _("Please sign in again."), HTTPStatus.UNAUTHORIZED)
         except OutOfTurn as error:
             return _out_of_turn(error)
         except ValidationError as error:
             return _answer("refused", " ".join(error.messages))
+        except Exception as error:
+            fault = fault_of(error)
+            if fault is None:
+                raise
+            return _waits(fault, error)
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         if isinstance(error, OutOfTurn):
             return _out_of_turn(error)
         sent = getattr(request, "sent_act", None)
-        if sent is None or isinstance(error, PASSES):
+        if sent is None or isinstance(error, DJANGO_ANSWERED):
             return None
-        # Answered as a failure it would be sent for ever, and before all others.
+        fault = fault_of(error)
+        if fault is not None:
+            return _waits(fault, error)
+        # With a failure as its answer it would be sent again for ever, and block all later acts.
         if isinstance(error, ValidationError):
             sent.fault = " ".join(error.messages)
         else:
-            logger.error("An act failed: %s %s", request.path, sent.id, exc_info=error)
-            sent.fault = _(
-                "The program failed at this one and wrote nothing. What you entered is kept "
-                "here: tell the office."
-            )
+            sent.fault = tablets.failure_log(sent.id, request.path, error)
         return _answer("refused", sent.fault)
 
     def _answered(self, request: HttpRequest, sent: SentAct) -> HttpResponse:
         response = self.get_response(request)
         if response.status_code >= HTTPStatus.INTERNAL_SERVER_ERROR:
-            return response  # whatever it did may have been undone: the tablet keeps the act
-        said = " ".join(str(message) for message in get_messages(request))  # and so not shown again
+            return response  # its effect may have been rolled back: the tablet keeps the act
+        # Reading the messages removes them from the page that is opened next.
+        said = " ".join(str(message) for message in get_messages(request))
         if sent.act is None:
             if response.status_code == HTTPStatus.UNAUTHORIZED:
-                raise SignIn
+                raise SignInRequired
             if response.status_code == HTTPStatus.CONFLICT:
                 return response
             if _stale_token(request, response):
                 return _answer("try again", "", HTTPStatus.FORBIDDEN)
-            if sent.known_before:
-                return response  # refused: its id is another act's, which stays what it is
-            payload = {"address": request.path, **request.POST.dict()}
             reason = sent.fault or said or _reason(response)
+            if sent.known_before:  # its id is another act's, which stays what it is
+                return _answer("refused", reason)
+            payload = sent.kept or {"address": request.path, **request.POST.dict()}
             tablets.sent_act_refuse(sent, payload=payload, reason=reason)
         return _told(sent, response)
 
@@ -104,49 +105,30 @@ def _out_of_turn(error: OutOfTurn) -> JsonResponse:
     return _answer("out of turn", words, HTTPStatus.CONFLICT, next_seq=error.expected)
 
 
+def _waits(fault: ServerFault, error: Exception) -> JsonResponse:
+    """The act stays on the tablet, which sends it again by itself."""
+    logger.error("An act waits, %s: %s", fault.value, error)
+    words = f"{fault.label} {_('Nothing is lost: it is kept here and sent again.')}"
+    answer = _answer("waits", words, HTTPStatus.SERVICE_UNAVAILABLE)
+    answer.headers["Retry-After"] = RETRY_AFTER_S
+    return answer
+
+
 def _answer(outcome: str, text: str, status: int = 200, **more: Any) -> JsonResponse:
     return JsonResponse({"outcome": outcome, "text": text, **more}, status=status)
 
 
 def _stale_token(request: HttpRequest, response: HttpResponse) -> bool:
-    """Whether it was the CSRF token that was turned away, which says nothing of the act."""
+    """Whether the CSRF token was rejected. The act itself was then not looked at."""
     return response.status_code == HTTPStatus.FORBIDDEN and not getattr(
         request, "csrf_processing_done", False
     )
 
 
 def _reason(response: HttpResponse) -> str:
-    """Why a view took no act, in the words its page would have shown."""
+    """Why a view took no act, where it gave no reason in words."""
     if response.status_code == HTTPStatus.FORBIDDEN:
         return _("Your role may not do this.")
     if response.status_code == HTTPStatus.NOT_FOUND:
         return _("What this refers to is not here any more.")
-    alerts = _Alerts()
-    if not response.streaming and response.headers.get("Content-Type", "").startswith("text/html"):
-        alerts.feed(response.content.decode(response.charset, "replace"))
-    return " ".join(alerts.words) or _("It was not accepted as it was filled in.")
-
-
-class _Alerts(HTMLParser):
-    """The text of everything a page marks as an error."""
-
-    VOID = frozenset({"br", "hr", "img", "input", "link", "meta", "wbr"})
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.words: list[str] = []
-        self._depth = 0
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        given = dict(attrs)
-        marked = "errorlist" in (given.get("class") or "") or given.get("role") == "alert"
-        if tag not in self.VOID and (self._depth or marked):
-            self._depth += 1
-
-    def handle_endtag(self, tag: str) -> None:
-        if self._depth and tag not in self.VOID:
-            self._depth -= 1
-
-    def handle_data(self, data: str) -> None:
-        if self._depth and data.strip():
-            self.words.append(" ".join(data.split()))
+    return _("It was not accepted as it was filled in.")

@@ -1,4 +1,4 @@
-"""The trail: every act a person did on a device, exactly once, with its answer."""
+"""The record of acts: each act that a person did on a device, once, with its answer."""
 
 import uuid
 
@@ -10,12 +10,25 @@ from jobs.trackday.models import Trackday
 
 from .enums import Outcome
 
+MOST_VERSIONS = 32767  # what the columns of both databases hold
+LARGEST_SEQ = 2**31 - 1
+
 
 class Act(models.Model):
-    """``id`` comes from the device. ``done_at`` is its clock, corrected and bounded."""
+    """``id`` is made by the device. ``done_at`` is its clock, corrected, at most the present.
+
+    ``already`` is no column: whether the act was known before it was sent this time.
+    """
+
+    already = False
+
+    personal_columns = ("payload", "answer")
+    business_columns = ("kind",)
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     kind = models.CharField(max_length=24)
+    # Of the kind's payload; what an older program kept is read by registry.payload_of.
+    version = models.PositiveSmallIntegerField(default=1)
     payload = models.JSONField()
     trackday = models.ForeignKey(
         Trackday, null=True, blank=True, on_delete=models.PROTECT, related_name="acts"

@@ -1,35 +1,52 @@
-"""A customer removed on request: whoever he was, the book no longer knows.
+"""A customer removed on request: nothing tells any more who it was.
 
-What makes a person out of rows goes: names, addresses, the words he said, photos, mail,
-the last four of his frames, his sign-in. What stays is the work on a bike that belongs to
-nobody any more, and issued documents, which tax law has the business keep.
+What is emptied is what the models declare as personal (``columns.py``), in every row about
+the customer (``customer_rows.py``). The machine's facts stay: positions, readings, parts,
+make and model, on a bike that belongs to nobody any more. Issued documents and their files
+stay as they are, because tax law has the business keep them.
 """
 
+import uuid
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from django.contrib.auth import SESSION_KEY
+from django.contrib.sessions.models import Session
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import Model, Q, QuerySet
 from django.utils.translation import gettext as _
 
-from jobs.advice.models import Overrule, Settlement
+from jobs.billing import models as billing
+from jobs.billing.enums import DocumentKind
 from jobs.billing.models import Document
 from jobs.billing.selectors.payments import document_open
-from jobs.files.services import photo_remove
+from jobs.files.models import Photo
+from jobs.files.services import photo_empty
 from jobs.garage.models import Bike
-from jobs.outbox.models import Mail
+from jobs.outbox.models import Job, Mail
 from jobs.people.enums import EditVerb
 from jobs.people.models import Customer, Edit, User
-from jobs.people.services import customer_update, edit_note, links_withdraw
-from jobs.setups.models import BikePhoto, Finding, Judgement, Reading
+from jobs.people.services import edit_note, links_withdraw
+from jobs.setups.models import BikePhoto
 from jobs.trackday.models import Entry
-from jobs.worklist.models import TaskMark
+from jobs.trackday.services import revision_bump
 
+from .acts_without_words import acts_about, photo_ids, words_remove
+from .columns import emptied, models_of_the_project, personal_columns
+from .customer_rows import CustomerRows
 from .models import Act
 
-# Where a person's name, number or own words stand in what a device sent.
-PERSONAL = frozenset({"name", "phone", "words", "said", "reason", "note", "turned_by", "email"})
+# Documents: a draft is deleted, an issued one stays as it is with its parts and files.
+DOCUMENTS: tuple[type[Model], ...] = (
+    billing.Document,
+    billing.DocumentLine,
+    billing.DocumentAllowance,
+    billing.DocumentFile,
+)
+# Tables that say of whom a row is in words or in JSON: each has its function below.
+BY_CONTENT: tuple[type[Model], ...] = (Act, Edit, Job, Mail, Photo)
 
 
 @dataclass(frozen=True)
@@ -44,23 +61,48 @@ def customer_remove(*, customer: Customer, by: User) -> Removed:
 
     Raises ValidationError while he owes money: settle it, or write it off first.
     """
-    issued = Document.objects.filter(customer=customer).exclude(number=None)
-    _refuse_while_owing(issued)
-    bikes = Bike.objects.filter(owner=customer)
-    entries = Entry.objects.filter(Q(bike__in=bikes) | Q(payer=customer))
-    _acts(entries)
-    _book(bikes, entries)
-    _office(customer, entries)
-    _person(customer)
-    Document.objects.filter(customer=customer, number=None).delete()
-    edit_note(
-        by=by, verb=EditVerb.REMOVED, what="customer", title=f"{customer.pk}", ref=customer.pk
+    about = CustomerRows(customer)
+    _refuse_while_owing(about)
+    acts = acts_about(about)
+    _photos_remove(about, acts)
+    words_remove(acts)
+    _drafts(about).delete()
+    _mail_remove(about)  # by the addresses that the edits and the customer still tell
+    _edits_empty(about)
+    _sign_in_remove(about)
+    for model in models_of_the_project():
+        if model not in (*DOCUMENTS, *BY_CONTENT):
+            _rows_empty(model, about)
+    for trackday_id in _trackdays(about):
+        revision_bump(trackday_id=trackday_id)
+    for pk in about.customers:
+        edit_note(by=by, verb=EditVerb.REMOVED, what="customer", title=f"{pk}", ref=pk)
+    bikes = Bike.objects.filter(owner__in=about.customers).count()
+    return Removed(bikes, documents_kept(customer).count())
+
+
+def documents_kept(customer: Customer) -> QuerySet[Document]:
+    """The issued documents that still say who he was: his own, and others' about his entries."""
+    return _documents(CustomerRows(customer)).exclude(number=None)
+
+
+def _documents(about: CustomerRows) -> QuerySet[Document]:
+    found = Document.objects.filter(
+        Q(customer__in=about.customers)
+        | Q(lines__entry__in=about.entries)
+        | Q(allowances__entry__in=about.entries)
     )
-    return Removed(bikes.count(), issued.count())
+    return Document.objects.filter(pk__in=found.order_by().values("pk"))
 
 
-def _refuse_while_owing(issued: QuerySet[Document]) -> None:
-    for document in issued.filter(kind="invoice"):
+def _drafts(about: CustomerRows) -> QuerySet[Document]:
+    return _documents(about).filter(number=None)
+
+
+def _refuse_while_owing(about: CustomerRows) -> None:
+    his = Document.objects.filter(customer__in=about.customers)
+    invoices = his.filter(kind=DocumentKind.INVOICE)
+    for document in invoices.exclude(number=None):
         if document_open(document) > 0:
             raise ValidationError(
                 _("%(document)s is not paid: settle it, or write it off first.")
@@ -68,54 +110,99 @@ def _refuse_while_owing(issued: QuerySet[Document]) -> None:
             )
 
 
-def _acts(entries: QuerySet[Entry]) -> None:
-    ids = list(entries.values_list("pk", flat=True))
-    for act in Act.objects.filter(Q(payload__entry__in=ids) | Q(answer__entry__in=ids)):
-        act.payload = _without_words(act.payload)
-        act.answer = {**act.answer, "text": ""}
-        act.save(update_fields=["payload", "answer"])
+def _rows_empty(model: type[Model], about: CustomerRows) -> None:
+    rows, columns = about.rows(model), personal_columns(model)
+    if rows is None or not columns:
+        return
+    with_words = getattr(model, "removed_words", {})
+    always = {c.name: emptied(c) for c in columns if c.name not in with_words}
+    for column in columns:
+        if column.name in with_words:  # nothing was said there: nothing was removed
+            rows.exclude(**{column.name: ""}).update(**{column.name: emptied(column)})
+    if always:
+        rows.update(**always)
 
 
-def _without_words(value: Any) -> Any:
+def _photos_remove(about: CustomerRows, acts: Iterable[Act]) -> None:
+    """The photos of his bikes, of those he has sold up to then, and those his acts came with,
+    save where another bike has them."""
+    own = Q(bike__owner__in=about.customers)
+    his = BikePhoto.objects.filter(own | about.while_owned(BikePhoto))
+    ids: set[uuid.UUID] = photo_ids(acts) | set(his.values_list("photo", flat=True))
+    BikePhoto.objects.filter(moved_from__in=his).update(moved_from=None)
+    his.delete()
+    for photo in Photo.objects.filter(pk__in=ids).exclude(pk__in=BikePhoto.objects.values("photo")):
+        photo_empty(photo=photo)
+
+
+def _mail_remove(about: CustomerRows) -> None:
+    """Mail to every address he had, and what the outbox said of it and of his documents."""
+    to = Q()
+    for address in _addresses(about):
+        to |= Q(to__iexact=address)
+    ids = [str(pk) for pk in Mail.objects.filter(to).values_list("pk", flat=True)] if to else []
+    Job.objects.filter(payload__mail__in=ids).delete()
+    Mail.objects.filter(pk__in=ids).delete()
+    documents = list(_documents(about).values_list("pk", flat=True))
+    said = Q(payload__document__in=documents) | Q(payload__trackday__in=_trackdays(about))
+    Job.objects.filter(said).update(error="")
+
+
+def _addresses(about: CustomerRows) -> set[str]:
+    """The address he has, those he had before, and those his documents were sent to."""
+    edits = _edits(about).values_list("title", "changes")
+    buyers = Document.objects.filter(customer__in=about.customers).values_list("buyer", flat=True)
+    emails = Customer.objects.filter(pk__in=about.customers).values_list("email", flat=True)
+    words = [*emails, *(word for edit in edits for word in _texts(edit))]
+    words += [buyer.get("email", "") for buyer in buyers]
+    return {word for word in words if "@" in word and " " not in word}
+
+
+def _texts(value: Any) -> list[str]:
     if isinstance(value, dict):
-        return {k: "" if k in PERSONAL else _without_words(v) for k, v in value.items()}
-    return [_without_words(one) for one in value] if isinstance(value, list) else value
+        return [text for one in value.values() for text in _texts(one)]
+    if isinstance(value, list | tuple):
+        return [text for one in value for text in _texts(one)]
+    return [value] if isinstance(value, str) else []
 
 
-def _book(bikes: QuerySet[Bike], entries: QuerySet[Entry]) -> None:
-    removed = _("removed")
-    Finding.objects.filter(bike__in=bikes).update(words=removed)
-    Judgement.objects.filter(expectation__adjustment__adjuster__bike__in=bikes).update(words="")
-    Reading.objects.filter(bike__in=bikes).update(note="")
-    Overrule.objects.filter(entry__in=entries).update(reason=removed)
-    Settlement.objects.filter(bike__in=bikes).update(note="", weight_kg=None)
-    TaskMark.objects.filter(entry__in=entries).update(words="", reason="")
-    for row in BikePhoto.objects.filter(bike__in=bikes).select_related("photo"):
-        row.delete()
-        photo_remove(photo=row.photo)
-    bikes.update(frame_last4="", note="")
-
-
-def _office(customer: Customer, entries: QuerySet[Entry]) -> None:
-    days = {str(pk) for pk in entries.values_list("trackday_id", flat=True)}
+def _edits_empty(about: CustomerRows) -> None:
+    """What the office noted of his records; an import's note lists all who came that day."""
+    _edits(about).update(title="", changes={})
+    days = [str(pk) for pk in _trackdays(about)]
     Edit.objects.filter(verb=EditVerb.IMPORTED, ref__in=days).update(changes={})
-    refs = Q(what__in=("customer", "link", "links"), ref=str(customer.pk))
-    refs |= Q(what="rider", ref__in=[str(r.pk) for r in customer.riders.all()])
-    refs |= Q(what="entry", ref__in=[str(pk) for pk in entries.values_list("pk", flat=True)])
-    Edit.objects.filter(refs).update(title="", changes={})
-    if customer.email:
-        Mail.objects.filter(to__iexact=customer.email).delete()
-    entries.update(complaint="", note="", ref="")
 
 
-def _person(customer: Customer) -> None:
-    links_withdraw(customer=customer)
-    if customer.user is not None:
-        customer.user.first_name, customer.user.is_active = "", False
-        customer.user.save(update_fields=["first_name", "is_active"])
-    customer.riders.update(name=_("Removed rider"), phone="", weight_in_kit_kg=None, aim="")
-    empty = ("email", "phone", "street", "postcode", "city", "country", "tax_id", "note")
-    customer_update(
-        customer=customer,
-        changes={"name": _("Removed customer"), **dict.fromkeys(empty, "")},
+def _edits(about: CustomerRows) -> QuerySet[Edit]:
+    """Also those of new entries that do not say which entry it was."""
+    pks = [str(pk) for pk in about.customers]
+    found = Q(what__in=("customer", "link", "links"), ref__in=pks) | Q(
+        what="entry", verb=EditVerb.NEW, ref=""
     )
+    for model in models_of_the_project():
+        rows = about.rows(model)
+        if rows is None or not personal_columns(model):
+            continue
+        refs = [str(pk) for pk in rows.values_list("pk", flat=True)]
+        found |= Q(what=str(model._meta.verbose_name), ref__in=refs)
+    return Edit.objects.filter(found)
+
+
+def _sign_in_remove(about: CustomerRows) -> None:
+    """His links, sign-in and sessions; and from every session the messages not yet shown."""
+    links_withdraw(customer=about.customer)
+    users = User.objects.filter(customer__in=about.customers)
+    users.update(is_active=False)
+    ids = {str(pk) for pk in users.values_list("pk", flat=True)}
+    for session in Session.objects.all():
+        kept = session.get_decoded()
+        if kept.get(SESSION_KEY) in ids:
+            session.delete()
+        elif kept.pop("_messages", None) is not None:
+            session.session_data = Session.objects.encode(kept)
+            session.save(update_fields=["session_data"])
+
+
+def _trackdays(about: CustomerRows) -> list[int]:
+    entries = Entry.objects.filter(pk__in=about.entries).order_by()
+    return list(entries.values_list("trackday_id", flat=True).distinct())

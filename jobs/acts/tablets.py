@@ -1,7 +1,6 @@
-"""Acts that come from a tablet's own queue: whose they are, and in which order they count.
+"""Acts that a tablet's queue sends: who did them, and the order in which they are applied.
 
-The queue sends each form as it was filled in, to the address it would have been posted
-to, with a few headers beside:
+The queue sends each act, or the form that an older page kept, with these headers:
 
     X-Act-Id      the act's id, as in the form
     X-Act-At      the device's clock when it was done (ISO 8601)
@@ -11,6 +10,7 @@ to, with a few headers beside:
     X-Act-User    the user name of who did it
 """
 
+import logging
 import uuid
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -25,24 +25,29 @@ from django.utils.dateparse import parse_datetime
 from django.utils.translation import gettext as _
 
 from jobs.people.devices import device_of, pass_user
-from jobs.people.enums import MONEY
+from jobs.people.enums import OFFICE_ROLES
 from jobs.people.models import Device, User
 from jobs.trackday.models import Trackday
 
 from .enums import Outcome
 from .models import Act
-from .services import FORM, act_apply
+from .registry import Payload
+from .same_id import FORM, check_same_form
+from .services import act_apply
+from .storable import LONGEST_WORDS, storable, storable_text
 
-COOKIE = "tablet"
+logger = logging.getLogger(__name__)
+
+COOKIE: str = settings.TABLET_COOKIE_NAME
 SESSION_KEY = "device"
 
 
-class ShutOut(Exception):
-    """The device was reported lost: it gets nothing but the order to wipe itself."""
+class DeviceLost(Exception):
+    """The device was reported lost. The only answer it gets is to delete what it keeps."""
 
 
-class SignIn(Exception):
-    """Nobody, or somebody else, is signed in; the act stays where it is until then."""
+class SignInRequired(Exception):
+    """The author of the act is not signed in. The tablet keeps the act until they are."""
 
 
 class OutOfTurn(Exception):
@@ -66,35 +71,35 @@ class SentAct:
     act: Act | None = None
     known_before: bool = False
     fault: str = ""  # what went wrong in the view, in words
+    kept: dict[str, Any] | None = None  # as the tablet kept it, where it names its kind
 
 
 def read(request: HttpRequest) -> SentAct:
-    """The act a queue's request carries. Raises ShutOut, SignIn, or ValidationError."""
+    """The act a queue's request carries. Raises DeviceLost, SignInRequired, or ValidationError."""
     headers = request.headers
     device = device_read(request)
-    at = parse_datetime(headers.get("X-Act-At", "").replace(" ", "+"))
     return SentAct(
         id=_uuid(headers["X-Act-Id"]),
         by=_author(request, device),
         device=device,
         seq=_seq(headers.get("X-Act-Seq", "")) if device else None,
-        at=at if at and at.tzinfo else None,
+        at=_moment(headers.get("X-Act-At", "")),
         offset_s=_seconds(headers.get("X-Act-Offset", "")),
     )
 
 
 def device_read(request: HttpRequest) -> Device | None:
-    """The enrolled device this request comes from, if any. Raises ShutOut."""
+    """The enrolled device this request comes from, if any. Raises DeviceLost."""
     device = device_of(cookie=request.COOKIES.get(COOKIE, ""))
     if device is not None and device.shut_out_at is not None:
-        raise ShutOut
+        raise DeviceLost
     return device
 
 
 def is_lost(request: HttpRequest) -> bool:
-    """Whether this browser, or the one its sign-in was begun on, was reported lost.
+    """Whether this browser was reported lost, or the device on which its session began.
 
-    The session remembers its device: throwing away the device's cookie does not help.
+    The session stores its device, so deleting the device's cookie changes nothing.
     """
     device = device_of(cookie=request.COOKIES.get(COOKIE, ""))
     if settings.SESSION_COOKIE_NAME in request.COOKIES:
@@ -108,9 +113,9 @@ def is_lost(request: HttpRequest) -> bool:
 
 
 def shows_money(request: HttpRequest) -> bool:
-    """To whom it is open; never on an enrolled tablet, which keeps its pages for hours."""
+    """Whether money may be shown: to office roles, but not on an enrolled tablet."""
     user = request.user
-    return isinstance(user, User) and user.role in MONEY and COOKIE not in request.COOKIES
+    return isinstance(user, User) and user.role in OFFICE_ROLES and COOKIE not in request.COOKIES
 
 
 def next_seq(device: Device) -> int:
@@ -120,7 +125,13 @@ def next_seq(device: Device) -> int:
 
 
 def sent_act_apply(
-    sent: SentAct, *, kind: str, payload: dict[str, Any], trackday: Trackday | None
+    sent: SentAct,
+    *,
+    kind: str,
+    payload: Payload,
+    version: int | None = None,
+    trackday: Trackday | None,
+    worked_out: frozenset[str] = frozenset(),
 ) -> Act:
     """Apply a sent act in its turn. Raises OutOfTurn while an earlier one is missing."""
     with transaction.atomic():
@@ -130,6 +141,7 @@ def sent_act_apply(
         act = act_apply(
             act_id=sent.id,
             kind=kind,
+            version=version,
             payload=payload,
             by=sent.by,
             trackday=trackday,
@@ -137,13 +149,15 @@ def sent_act_apply(
             device_seq=sent.seq,
             device_at=sent.at,
             offset_s=sent.offset_s,
+            worked_out=worked_out,
         )
-    sent.act = act  # not before it is committed: the tablet forgets what it is told of
+    sent.known_before = act.already
+    sent.act = act  # only after the commit: the tablet deletes an act once it is answered
     return act
 
 
 def _in_turn(sent: SentAct) -> None:
-    """One act of a device at a time, each only after all before it."""
+    """Lock the device and check that this act is its next one. Raises OutOfTurn."""
     if sent.device is None or sent.seq is None:
         return
     Device.objects.select_for_update(no_key=True).get(pk=sent.device.pk)
@@ -153,16 +167,18 @@ def _in_turn(sent: SentAct) -> None:
 
 
 def sent_act_refuse(sent: SentAct, *, payload: dict[str, Any], reason: str) -> Act:
-    """Keep in the trail that this act was refused before it reached the door, and why.
+    """Record that this act was refused by a form, before ``act_apply``, and why.
 
-    It has had its turn: the acts after it may come. The same id again is refused again.
+    The next act of the device may then follow. The same id again is refused again. Raises
+    IdTaken where the id is that of another act, which was no refused form.
     """
     now = datetime.now(UTC)
     with transaction.atomic():
         sent.known_before = Act.objects.filter(pk=sent.id).exists()
         if not sent.known_before:
             _in_turn(sent)
-        act, _created = Act.objects.get_or_create(
+        payload = storable(payload).value
+        act, created = Act.objects.get_or_create(
             pk=sent.id,
             defaults={
                 "kind": FORM,
@@ -174,11 +190,23 @@ def sent_act_refuse(sent: SentAct, *, payload: dict[str, Any], reason: str) -> A
                 "done_at": now,
                 "received_at": now,
                 "outcome": Outcome.REFUSED,
-                "answer": {"text": reason},
+                "answer": {"text": storable_text(reason)[:LONGEST_WORDS]},
             },
         )
+        if not created:
+            check_same_form(act, payload)
+    sent.known_before = not created
     sent.act = act
     return act
+
+
+def failure_log(act_id: uuid.UUID, where: str, error: Exception) -> str:
+    """Log that the program failed at an act, and return what its sender is told."""
+    logger.error("An act failed: %s %s", where, act_id, exc_info=error)
+    return _(
+        "The program failed at this one and wrote nothing. What you entered is kept "
+        "here: tell the office."
+    )
 
 
 def _author(request: HttpRequest, device: Device | None) -> User:
@@ -186,11 +214,11 @@ def _author(request: HttpRequest, device: Device | None) -> User:
     if device is not None and token:
         author = pass_user(token=token, device=device)
         if author is None:
-            raise SignIn
+            raise SignInRequired
         return author
     user = request.user
     if not isinstance(user, User) or user.username != request.headers.get("X-Act-User", ""):
-        raise SignIn
+        raise SignInRequired
     return user
 
 
@@ -205,8 +233,17 @@ def _seq(value: str) -> int | None:
     return int(value) if value.isdecimal() else None
 
 
+def _moment(value: str) -> datetime | None:
+    """The device's clock in UTC; None where it cannot be read or is no moment of the calendar."""
+    try:
+        moment = parse_datetime(value.replace(" ", "+"))
+        return moment.astimezone(UTC) if moment and moment.tzinfo else None
+    except (ValueError, OverflowError):
+        return None
+
+
 def _seconds(value: str) -> float:
-    """Bounded by a year either way: beyond that a clock says nothing."""
+    """Zero for an offset of more than a year: such a clock cannot be corrected."""
     try:
         seconds = float(value)
     except ValueError:

@@ -1,21 +1,20 @@
-"""Taking an act back. Each room says how its own rows are withdrawn.
+"""Taking an act back. What is named is an act's id, or the id of a row it wrote.
 
-A handler module registers what it can withdraw:
+How each kind is taken back stands in its registration (``taken_back`` of ``@act``):
+
+- ``by_act(function)``: the function undoes the act's effect, of which it is given the act;
+- ``BY_ROW``: the row is withdrawn by the room it lies in, through a function that a handler
+  module registers here:
 
     @withdraws
-    def hold_withdrawn(context, row_id):
-        hold = Hold.objects.filter(pk=row_id).first()
-        if hold is None:
+    def note_withdrawn(context, row_id):
+        note = Note.objects.filter(pk=row_id).first()
+        if note is None:
             return None  # not one of ours
         ...
-        return Answer(_("Hold withdrawn."))
+        return Answer(_("Note withdrawn."))
 
-An act whose effect is not one row of its own is found by its kind:
-
-    @withdraws_acts("session flag")
-    def flag_withdrawn(context, earlier):
-        ...
-        return _("The session is as it was before.")
+- ``NEVER``: another act says what holds from now on.
 """
 
 import uuid
@@ -25,9 +24,9 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.utils.translation import gettext as _
 
 from .enums import Outcome
-from .fields import on_day
+from .fields import day_set
 from .models import Act
-from .registry import Answer, Context
+from .registry import KINDS, Answer, Context
 
 Withdrawer = Callable[[Context, uuid.UUID], Answer | None]
 
@@ -39,31 +38,26 @@ def withdraws(withdrawer: Withdrawer) -> Withdrawer:
     return withdrawer
 
 
-def withdraws_acts(
-    *kinds: str,
-) -> Callable[[Callable[[Context, Act], str]], Callable[[Context, Act], str]]:
-    """Register how acts of these kinds are taken back; what a tuner did, a tuner takes back."""
-
-    def register(function: Callable[[Context, Act], str]) -> Callable[[Context, Act], str]:
-        @withdraws
-        def by_kind(context: Context, row_id: uuid.UUID) -> Answer | None:
-            earlier = Act.objects.select_related("by").filter(pk=row_id, kind__in=kinds).first()
-            if earlier is None:
-                return None
-            _check(context, earlier)
-            return Answer(function(context, earlier))
-
-        return function
-
-    return register
+def take_back(context: Context, row_id: uuid.UUID) -> Answer:
+    """Take back the act with this id, or the row with it. Raises ValidationError."""
+    earlier = Act.objects.select_related("by").filter(pk=row_id).first()
+    kind = KINDS.get(earlier.kind) if earlier else None
+    if earlier is not None and kind is not None and kind.taken_back.act is not None:
+        _check(context, earlier, by_anybody=kind.taken_back.by_anybody)
+        return Answer(kind.taken_back.act(context, earlier))
+    for withdrawer in WITHDRAWERS:
+        answer = withdrawer(context, row_id)
+        if answer is not None:
+            return answer
+    raise ValidationError(_("What you want to take back is not here, or cannot be taken back."))
 
 
-def _check(context: Context, earlier: Act) -> None:
+def _check(context: Context, earlier: Act, *, by_anybody: bool) -> None:
     if earlier.trackday_id is not None:
-        on_day(context, earlier.trackday_id)
+        day_set(context, earlier.trackday_id)
     if earlier.outcome == Outcome.REFUSED:
         raise ValidationError(_("It was refused when it was sent: there is nothing to take back."))
-    if earlier.by.is_tuner and not context.by.is_tuner:
+    if earlier.by.is_tuner and not (by_anybody or context.by.is_tuner):
         raise PermissionDenied(_("What a tuner did, a tuner takes back."))
     if (
         Act.objects.filter(kind="withdraw", payload__row=str(earlier.pk), outcome=Outcome.APPLIED)

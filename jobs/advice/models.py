@@ -8,17 +8,20 @@ from jobs.garage.enums import End, Function
 from jobs.garage.models import Bike
 from jobs.people.models import Rider
 from jobs.setups.models import BookRow, KeptSetup
-from jobs.tuning.knowledge import Direction
+from jobs.tuning.knowledge import ChangeDirection
 
 
 class Overrule(BookRow):
     """A suggestion a tuner does not want: silent for that bike and day, the reason kept."""
 
+    personal_columns = ("reason",)
+    business_columns = ("code",)
+
     code = models.CharField(max_length=12, help_text=_("the finding"))
     end = models.CharField(max_length=5, choices=End.choices)
     function = models.CharField(max_length=20, choices=Function.choices, blank=True)
     direction = models.CharField(
-        max_length=6, choices=[(way.value, way.value) for way in Direction], blank=True
+        max_length=6, choices=[(way.value, way.value) for way in ChangeDirection], blank=True
     )
     reason = models.CharField(max_length=300)
 
@@ -35,6 +38,8 @@ class Answered(BookRow):
     It belongs to the question: a finding amended since has its suspects in another order.
     """
 
+    business_columns = ("code", "asked")
+
     code = models.CharField(max_length=12, help_text=_("the finding"))
     suspect = models.PositiveSmallIntegerField()
     asked = models.CharField(max_length=300, blank=True, help_text=_("the question, its beginning"))
@@ -49,6 +54,9 @@ class Answered(BookRow):
 
 class Settlement(BookRow):
     """A bike called settled: what it was settled at, to be compared with from then on."""
+
+    personal_columns = ("note", "weight_kg")
+    business_columns = ("because", "laps")
 
     bike = models.ForeignKey(Bike, on_delete=models.CASCADE, related_name="+")
     rider = models.ForeignKey(Rider, on_delete=models.PROTECT, related_name="+")
@@ -69,6 +77,8 @@ class Settlement(BookRow):
 
 class OwnFinding(models.Model):
     """A finding of the business's own, or its amendment of a shipped one, in the open form."""
+
+    business_columns = ("code", "text")
 
     code = models.CharField(max_length=12, unique=True)
     text = models.TextField(help_text=_("one table of TOML, as the shipped findings"))

@@ -11,67 +11,67 @@ from jobs.people.enums import EditVerb
 from jobs.people.models import User
 from jobs.people.services import edit_note
 from jobs.setups.enums import SetupKind
-from jobs.setups.made import Made
+from jobs.setups.origin import RowOrigin
 from jobs.setups.services import kept_setup_keep
 from jobs.trackday.models import Entry
 from jobs.tuning import Refused
-from jobs.tuning.knowledge import Finding, finding_write
+from jobs.tuning.knowledge import CatalogueFinding, finding_write
 
 from . import selectors
 from .models import Answered, Overrule, OwnFinding, Settlement
-from .selectors import seen
+from .selectors import observations
 
 
 def suggestion_overrule(
-    *, made: Made, code: str, end: str, function: str = "", direction: str = "", reason: str
+    *, origin: RowOrigin, code: str, end: str, function: str = "", direction: str = "", reason: str
 ) -> Overrule:
     """Silence one suggestion for that bike and day; the reason is kept."""
     if not reason.strip():
         raise ValidationError(_("Say in a word why not: it is kept with the bike."))
     return Overrule.objects.create(
-        **made.fields(), code=code, end=end, function=function, direction=direction, reason=reason
+        **origin.fields(), code=code, end=end, function=function, direction=direction, reason=reason
     )
 
 
-def question_answer(*, made: Made, code: str, suspect: int, yes: bool) -> Answered:
+def question_answer(*, origin: RowOrigin, code: str, suspect: int, yes: bool) -> Answered:
     """A suspect's question, answered by whoever looked or asked."""
     finding = selectors.catalogue().findings.get(code)
     if finding is None or not 1 <= suspect <= len(finding.suspects):
         raise ValidationError(_("There is no such question."))
     asked = selectors.asked_by(finding.suspect(suspect))
     return Answered.objects.create(
-        **made.fields(), code=code, suspect=suspect, asked=asked, yes=yes
+        **origin.fields(), code=code, suspect=suspect, asked=asked, yes=yes
     )
 
 
 @transaction.atomic
-def bike_settle(*, made: Made, entry: Entry, note: str = "") -> Settlement:
+def bike_settle(*, origin: RowOrigin, entry: Entry, note: str = "") -> Settlement:
     """Call a bike settled: its setup is kept, with pace and conditions as the reference.
 
     Refused while the rule of the method is not met, with what is missing.
     """
-    bench = selectors.bench_of(entry)
-    found = selectors.state_of(bench).now
+    basis = selectors.advice_basis_of(entry)
+    found = selectors.settled_state_of(basis).now
     if not found.settled:
         raise ValidationError(
             _("Not settled yet: %(missing)s") % {"missing": " ".join(found.missing)}
         )
-    weather = bench.conditions[-1] if bench.conditions else None
+    weather = basis.conditions[-1] if basis.conditions else None
     kind = SetupKind.WET if weather and weather.wet else SetupKind.DRY
     kept = kept_setup_keep(
-        made=made.further("kept"),
+        origin=origin.further("kept"),
         bike=entry.bike,
         kind=kind,
         name=_("Settled %(day)s") % {"day": f"{entry.trackday.date:%d %b %Y}"},
         note=", ".join(found.because),
     )
     return Settlement.objects.create(
-        **made.fields(),
+        **origin.fields(),
         bike=entry.bike,
         rider=entry.rider,
         kept=kept,
         because=[str(words) for words in found.because],
-        laps=seen.laps_of(bench.session_readings),
+        laps=observations.laps_of(basis.session_readings),
         wet=weather.wet if weather else None,
         track_c=weather.track_c if weather else None,
         weight_kg=entry.rider.weight_in_kit_kg,
@@ -127,7 +127,9 @@ def own_findings_import(*, text: str, by: User) -> list[OwnFinding]:
         raise _overtaken() from error
 
 
-def _own_finding_write(finding: Finding, *, by: User, before: OwnFinding | None) -> OwnFinding:
+def _own_finding_write(
+    finding: CatalogueFinding, *, by: User, before: OwnFinding | None
+) -> OwnFinding:
     text, was = finding_write(finding), before.text if before else ""
     if before and text == was:
         return before

@@ -16,15 +16,17 @@ class BillingConfig(AppConfig):
 
         # Django's own moments around a migration; no room hears another by them.
         models.signals.pre_migrate.connect(
-            triggers.take_down, sender=self, dispatch_uid="billing guards down"
+            triggers.drop_all, sender=self, dispatch_uid="billing guards down"
         )
         models.signals.post_migrate.connect(
-            triggers.set_up, sender=self, dispatch_uid="billing guards up"
+            triggers.create_all, sender=self, dispatch_uid="billing guards up"
         )
-        checks.register(checks.Tags.database)(_guards_stand)
+        checks.register(checks.Tags.database)(_check_triggers)
 
 
-def _guards_stand(databases: Sequence[str] | None = None, **_options: Any) -> list[checks.Warning]:
+def _check_triggers(
+    databases: Sequence[str] | None = None, **_options: Any
+) -> list[checks.Warning]:
     """With ``manage.py check --database default``. A warning: migrate, the cure, checks first."""
     from . import triggers
 
@@ -35,5 +37,5 @@ def _guards_stand(databases: Sequence[str] | None = None, **_options: Any) -> li
             id="billing.W001",
         )
         for using in databases or []
-        if triggers.tables_stand(using) and (gone := triggers.missing(using))
+        if triggers.tables_exist(using) and (gone := triggers.missing(using))
     ]

@@ -5,9 +5,9 @@ whole minor units, prices and quantities Decimals in major units. Term numbers (
 rule names (BR-...) are the standard's. Nothing here knows Django.
 
 Prices that include tax: per group of equal taxes the net is the quoted gross without its
-tax, rounded once and laid on the lines by largest remainder. One gross in six or so is not
-any net plus rounded tax; the difference becomes the rounding amount (BT-114), so what is
-payable is what was quoted.
+tax, rounded once and divided among the lines by largest remainder. About one gross amount in
+six is not the sum of a net amount and its rounded tax; the difference becomes the rounding
+amount (BT-114), so what is payable is what was quoted.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ Taxes = tuple[Tax, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Line:
+class PricingLine:
     """What is sold: ``quantity`` times ``price`` per ``base_quantity``.
 
     ``allowance`` and ``charge`` are minor units on the whole line. All of price, allowance
@@ -59,7 +59,7 @@ class Line:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Adjustment:
+class AllowanceOrCharge:
     """An allowance (or a charge) on the whole document: minor units, never negative."""
 
     amount: int
@@ -109,14 +109,14 @@ class Totals:
 @dataclass(frozen=True)
 class Priced:
     lines: tuple[PricedLine, ...]
-    adjustments: tuple[Adjustment, ...]
+    adjustments: tuple[AllowanceOrCharge, ...]
     breakdowns: tuple[Breakdown, ...]
     totals: Totals
 
 
 def price(
-    lines: Sequence[Line],
-    adjustments: Sequence[Adjustment] = (),
+    lines: Sequence[PricingLine],
+    adjustments: Sequence[AllowanceOrCharge] = (),
     *,
     places: int = 2,
     prepaid: int = 0,
@@ -148,7 +148,7 @@ def price(
     return Priced(tuple(priced), tuple(adjustments), breakdowns, totals)
 
 
-def _refuse(lines: Sequence[Line], adjustments: Sequence[Adjustment]) -> None:
+def _refuse(lines: Sequence[PricingLine], adjustments: Sequence[AllowanceOrCharge]) -> None:
     if not lines:
         raise ValueError("a document needs at least one line (BR-16)")
     for number, line in enumerate(lines, start=1):
@@ -165,12 +165,12 @@ def _refuse(lines: Sequence[Line], adjustments: Sequence[Adjustment]) -> None:
 
 
 def _without_tax(
-    lines: Sequence[Line], adjustments: Sequence[Adjustment], places: int
-) -> tuple[list[PricedLine], list[Adjustment]]:
+    lines: Sequence[PricingLine], adjustments: Sequence[AllowanceOrCharge], places: int
+) -> tuple[list[PricedLine], list[AllowanceOrCharge]]:
     """Gross to net, group by group of equal taxes, so that each group is rounded once."""
     gross = [line.amount(places) for line in lines] + [a.signed for a in adjustments]
     groups: dict[Taxes, list[int]] = defaultdict(list)
-    parts: list[Line | Adjustment] = [*lines, *adjustments]
+    parts: list[PricingLine | AllowanceOrCharge] = [*lines, *adjustments]
     for i, part in enumerate(parts):
         groups[part.taxes].append(i)
     net = list(gross)
@@ -181,7 +181,7 @@ def _without_tax(
             net[i] = share
     priced = [_net_line(line, net[i], places) for i, line in enumerate(lines)]
     reduced = [
-        Adjustment(amount=abs(net[len(lines) + i]), taxes=a.taxes, is_charge=a.is_charge)
+        AllowanceOrCharge(amount=abs(net[len(lines) + i]), taxes=a.taxes, is_charge=a.is_charge)
         for i, a in enumerate(adjustments)
     ]
     return priced, reduced
@@ -195,7 +195,7 @@ def _as_decimal(value: Fraction) -> Decimal:
     return Decimal(value.numerator) / Decimal(value.denominator)
 
 
-def _net_line(line: Line, net: int, places: int) -> PricedLine:
+def _net_line(line: PricingLine, net: int, places: int) -> PricedLine:
     """State a net line so that quantity x price / base is exact: the price of the whole lot.
 
     The price of one piece without its tax has no end of decimals; the price of the quantity
@@ -206,7 +206,7 @@ def _net_line(line: Line, net: int, places: int) -> PricedLine:
     sign = 1 if line.quantity > 0 else -1
     whole = sign * (net + to_minor(line.allowance / factor, 0) - charge)
     whole = sign * max(whole, 0)
-    # Roundings of three amounts need not meet: the allowance takes up the odd unit.
+    # Three rounded amounts need not add up: the allowance takes the difference of one unit.
     allowance = whole - net + charge
     if allowance < 0:
         allowance, charge = 0, charge - allowance
@@ -228,7 +228,7 @@ def _breakdowns(parts: Iterable[tuple[Taxes, int]]) -> tuple[Breakdown, ...]:
 
 def _totals(
     lines: Sequence[PricedLine],
-    adjustments: Sequence[Adjustment],
+    adjustments: Sequence[AllowanceOrCharge],
     breakdowns: Sequence[Breakdown],
     prepaid: int,
     rounding: int,

@@ -1,6 +1,6 @@
 """An issued document as business terms of EN 16931-1: by number, amounts in plain strings.
 
-One reading of the frozen rows, for the strict rules and for the electronic invoice.
+Read once from the stored rows, for the strict rules and for the electronic invoice.
 """
 
 from collections.abc import Mapping
@@ -43,7 +43,7 @@ def _amount(minor: int, places: int) -> str:
 
 
 def _plain(value: Decimal, at_least: int = 0) -> str:
-    """Without the column's idle noughts, but with the currency's decimals."""
+    """Without the column's trailing zeros, but with the currency's decimals."""
     trimmed = value.normalize()
     _sign, _digits, power = trimmed.as_tuple()
     if not isinstance(power, int) or -power < at_least:
@@ -137,10 +137,9 @@ def _breakdown(row: DocumentTax, places: int) -> dict[str, Any]:
 def _preceding(document: Document) -> list[dict[str, Any]]:
     """The invoice a credit note corrects; the prepayment invoices a final one settles."""
     earlier = [document.corrects] if document.corrects else []
-    if document.kind == DocumentKind.INVOICE and document.follows:
-        earlier += document.follows.followers.filter(
-            kind=DocumentKind.PREPAYMENT_INVOICE, number__isnull=False
-        )
+    settled = Document.objects.filter(settled_by__document=document).distinct().order_by("pk")
+    if document.kind == DocumentKind.INVOICE:
+        earlier += settled
     return [{"BT-25": d.label, "BT-26": d.issued_on} for d in earlier]
 
 

@@ -45,19 +45,20 @@ def cii_xml(document: Document) -> bytes:
         raise ValidationError(_("An electronic invoice is made for VAT invoices only."))
     from facturx import generate_cii_xml
 
-    return generate_cii_xml(
+    xml: bytes = generate_cii_xml(
         library_terms(business_terms(document)),
         level="en16931",
         check_xsd=True,
         check_schematron=None,
     )
+    return xml
 
 
 def pdf_with_xml(pdf: bytes, xml: bytes, *, language: str) -> bytes:
     """A PDF/A-3b with the XML embedded, as factur-x and ZUGFeRD readers expect it."""
     from facturx import generate_from_binary
 
-    return generate_from_binary(
+    combined: bytes = generate_from_binary(
         pdf,
         xml,
         flavor="factur-x",
@@ -66,6 +67,7 @@ def pdf_with_xml(pdf: bytes, xml: bytes, *, language: str) -> bytes:
         check_schematron=False,
         lang=language,
     )
+    return combined
 
 
 def library_terms(terms: Mapping[str, Any]) -> dict[str, Any]:

@@ -31,6 +31,10 @@ class PriceKind(models.TextChoices):
     DISCOUNT = "discount", _("discount")
 
 
+# Lines that can be the price of a service package.
+PACKAGE_KINDS = frozenset({PriceKind.PACKAGE, PriceKind.SETUP, PriceKind.ADVICE})
+
+
 class PriceUnit(models.TextChoices):
     """UN/ECE Recommendation 20 unit codes, as an electronic invoice carries them."""
 
@@ -43,7 +47,7 @@ class PriceUnit(models.TextChoices):
     METRE = "MTR", _("m")
 
 
-class Travel(models.TextChoices):
+class TravelPricing(models.TextChoices):
     FLAT = "flat", _("the same for every customer")
     SHARED = "shared", _("one sum shared by the day's customers")
     DISTANCE = "distance", _("per km, there and back")
@@ -92,3 +96,12 @@ class Absence(models.TextChoices):
     NO_SHOW = "no_show", _("did not come")
     WEATHER = "weather", _("called off for weather")
     BY_US = "by_us", _("cancelled by us")
+
+
+class AllocationReason(models.TextChoices):
+    """Why a row of the ledger was written."""
+
+    ENTERED = "entered", _("entered")  # the payment or the credit note itself
+    TAKEN = "taken", _("deposit taken into account")  # to an invoice, or back from one
+    MOVED = "moved", _("moved")  # by hand, between a document and the account
+    STRUCK = "struck", _("struck through")

@@ -38,5 +38,5 @@ def payment_code(
 
 
 def payment_code_svg(code: segno.QRCode) -> str:
-    """Inline SVG without any style: the page's own colours stay away from a code."""
+    """Inline SVG, black on white whatever the colours of the page."""
     return code.svg_inline(scale=3, border=4, dark="#000", light="#fff", svgclass="payment-code")

@@ -2,7 +2,8 @@
 
 from functools import partial
 
-from jobs.outbox.registry import Finish, Work, handler
+from jobs.outbox.queues import Queue
+from jobs.outbox.registry import Finish, JobInput, handler
 
 from .enums import FileKind
 from .models import Document
@@ -10,11 +11,11 @@ from .printing import document_file
 from .services.files import document_file_keep
 
 
-@handler("billing.file")
-def file(work: Work) -> Finish | None:
+@handler("billing.file", queue=Queue.DOCUMENTS)
+def file(job: JobInput) -> Finish | None:
     """Render outside any transaction; what comes of it is kept exactly once."""
-    document = Document.objects.get(pk=work.payload["document"])
-    kind = FileKind(work.payload["kind"])
+    document = Document.objects.get(pk=job.payload["document"])
+    kind = FileKind(job.payload["kind"])
     if document.files.filter(kind=kind).exists():
         return None
     content = document_file(document, kind)

@@ -1,9 +1,12 @@
 """What the database itself refuses: to change an issued document, a file, a payment.
 
-Triggers, on SQLite and PostgreSQL. SQLite drops a table's triggers when a migration remakes
-the table, and a migration fails where another table's trigger names it: so all are taken
-down before migrations and set up after them, each time. ``missing`` is what a system check
-and a test count.
+Personal text beside them, in a payment's note or a reminder, may be emptied and nothing
+else: a customer is removed on request.
+
+Triggers of SQLite and of PostgreSQL. SQLite drops a table's triggers when a migration makes
+the table again, and a migration fails where another table's trigger names the table. So all
+of them are dropped before every migration and created after it. A system check and a test
+count those that are ``missing``.
 """
 
 from dataclasses import dataclass
@@ -13,7 +16,15 @@ from django.db import connections
 
 DOC, LINE = "billing_document", "billing_documentline"
 PARTS = (LINE, "billing_documentallowance", "billing_documenttax")
-APPENDED = ("billing_documentfile", "billing_acceptance", "billing_reminder")
+APPENDED = (
+    "billing_documentfile",
+    "billing_acceptance",
+    "billing_reminder",
+    "billing_allocation",
+)
+# Per table: the columns that never change, and the personal text that may be emptied.
+ACCEPTANCE = (["id", "document_id", "at"], ["name"])
+REMINDER = (["id", "document_id", "open_minor", "by_id", "at"], ["text"])
 PAYMENT_FACTS = [
     "id",
     "customer_id",
@@ -23,14 +34,13 @@ PAYMENT_FACTS = [
     "amount_minor",
     "currency",
     "received_on",
-    "note",
     "by_id",
     "at",
 ]
 
 
 @dataclass(frozen=True)
-class Guard:
+class Trigger:
     """Before ``event`` on ``table``: where ``when`` holds, refuse with ``words``."""
 
     table: str
@@ -47,63 +57,82 @@ def _issued(row: str) -> str:
     return f"(SELECT number FROM {DOC} WHERE id = {row}.document_id) IS NOT NULL"  # noqa: S608 - table names of ours
 
 
-def _guards() -> list[Guard]:
+def _changed(columns: list[str]) -> str:
+    return " OR ".join(f"OLD.{column} IS DISTINCT FROM NEW.{column}" for column in columns)
+
+
+def _more_than_emptied(facts: list[str], texts: list[str]) -> str:
+    """Any update but one that leaves the facts as they are and the texts empty."""
+    filled = " OR ".join(f"NEW.{column} <> ''" for column in texts)
+    return f"{_changed(facts)} OR {filled}"
+
+
+def _triggers() -> list[Trigger]:
     fixed = "an issued document is never changed: correct it with a credit note"
-    guards = [
-        Guard(DOC, "INSERT", "NEW.number IS NOT NULL", "a document is issued from a draft"),
-        Guard(DOC, "UPDATE", "OLD.number IS NOT NULL", fixed),
-        Guard(DOC, "DELETE", "OLD.number IS NOT NULL", fixed),
+    triggers = [
+        Trigger(DOC, "INSERT", "NEW.number IS NOT NULL", "a document is issued from a draft"),
+        Trigger(DOC, "UPDATE", "OLD.number IS NOT NULL", fixed),
+        Trigger(DOC, "DELETE", "OLD.number IS NOT NULL", fixed),
     ]
     for table in PARTS:
-        guards += [
-            Guard(table, "INSERT", _issued("NEW"), fixed),
-            Guard(table, "UPDATE", f"{_issued('OLD')} OR {_issued('NEW')}", fixed),
-            Guard(table, "DELETE", _issued("OLD"), fixed),
+        triggers += [
+            Trigger(table, "INSERT", _issued("NEW"), fixed),
+            Trigger(table, "UPDATE", f"{_issued('OLD')} OR {_issued('NEW')}", fixed),
+            Trigger(table, "DELETE", _issued("OLD"), fixed),
         ]
+    changed_when = {
+        "billing_acceptance": _more_than_emptied(*ACCEPTANCE),
+        "billing_reminder": _more_than_emptied(*REMINDER),
+    }
     for table in APPENDED:
         words = f"{table.removeprefix('billing_')}: added once, never changed"
-        guards += [Guard(table, "UPDATE", "1 = 1", words), Guard(table, "DELETE", "1 = 1", words)]
-    changed = " OR ".join(f"OLD.{column} IS DISTINCT FROM NEW.{column}" for column in PAYMENT_FACTS)
+        when = changed_when.get(table, "1 = 1")
+        triggers += [
+            Trigger(table, "UPDATE", when, words),
+            Trigger(table, "DELETE", "1 = 1", words),
+        ]
+    withdrawn = _more_than_emptied(["withdrawn_at", "withdrawn_by_id"], ["withdrawn_why"])
     return [
-        *guards,
-        Guard(
+        *triggers,
+        Trigger(
             "billing_payment",
             "UPDATE",
-            f"OLD.withdrawn_at IS NOT NULL OR {changed}",
+            f"(OLD.withdrawn_at IS NOT NULL AND ({withdrawn}))"
+            f" OR {_changed(PAYMENT_FACTS)} OR (NEW.note <> '' AND {_changed(['note'])})",
             "a payment is struck through and entered anew, never edited",
         ),
-        Guard("billing_payment", "DELETE", "1 = 1", "a payment is struck through, never deleted"),
-        Guard(
+        Trigger("billing_payment", "DELETE", "1 = 1", "a payment is struck through, never deleted"),
+        Trigger(
             "billing_series",
             "UPDATE",
             "OLD.kind IS DISTINCT FROM NEW.kind"
             " OR (NEW.next <> OLD.next AND NEW.next <> OLD.next + 1)",
             "a series counts on by one, never back",
         ),
-        Guard("billing_series", "DELETE", "OLD.next > 1", "a series in use is never deleted"),
+        Trigger("billing_series", "DELETE", "OLD.next > 1", "a series in use is never deleted"),
     ]
 
 
-GUARDS = tuple(_guards())
-TABLES = tuple(dict.fromkeys(guard.table for guard in GUARDS))
+TRIGGERS = tuple(_triggers())
+TABLES = tuple(dict.fromkeys(trigger.table for trigger in TRIGGERS))
 
 
-def _sqlite(guard: Guard) -> list[str]:
-    when = guard.when.replace("IS DISTINCT FROM", "IS NOT")
+def _sqlite(trigger: Trigger) -> list[str]:
+    when = trigger.when.replace("IS DISTINCT FROM", "IS NOT")
     return [
-        f"CREATE TRIGGER IF NOT EXISTS {guard.name} BEFORE {guard.event} ON {guard.table}"
-        f" FOR EACH ROW WHEN {when} BEGIN SELECT RAISE(ABORT, '{guard.words}'); END"
+        f"CREATE TRIGGER IF NOT EXISTS {trigger.name} BEFORE {trigger.event} ON {trigger.table}"
+        f" FOR EACH ROW WHEN {when} BEGIN SELECT RAISE(ABORT, '{trigger.words}'); END"
     ]
 
 
-def _postgresql(guard: Guard) -> list[str]:
-    row = "OLD" if guard.event == "DELETE" else "NEW"
+def _postgresql(trigger: Trigger) -> list[str]:
+    row = "OLD" if trigger.event == "DELETE" else "NEW"
     return [
-        f"CREATE OR REPLACE FUNCTION {guard.name}() RETURNS trigger LANGUAGE plpgsql AS $$"
-        f" BEGIN IF {guard.when} THEN RAISE EXCEPTION '{guard.words}'"
+        f"CREATE OR REPLACE FUNCTION {trigger.name}() RETURNS trigger LANGUAGE plpgsql AS $$"
+        f" BEGIN IF {trigger.when} THEN RAISE EXCEPTION '{trigger.words}'"
         f" USING ERRCODE = 'integrity_constraint_violation'; END IF; RETURN {row}; END $$",
-        f"CREATE OR REPLACE TRIGGER {guard.name} BEFORE {guard.event} ON {guard.table}"
-        f" FOR EACH ROW EXECUTE FUNCTION {guard.name}()",
+        f"CREATE OR REPLACE TRIGGER {trigger.name} BEFORE {trigger.event} ON {trigger.table}"
+        f" FOR EACH ROW EXECUTE FUNCTION {trigger.name}()",
     ]
 
 
@@ -119,32 +148,32 @@ def _no_truncate(table: str) -> list[str]:
 
 
 def expected(vendor: str) -> set[str]:
-    names = {guard.name for guard in GUARDS}
+    names = {trigger.name for trigger in TRIGGERS}
     if vendor == "postgresql":
         names |= {f"{table}_no_truncate" for table in TABLES}
     return names
 
 
-def set_up(using: str = "default", **_signal: Any) -> None:
+def create_all(using: str = "default", **_signal: Any) -> None:
     """Create every trigger that is not there. Safe to repeat."""
     connection = connections[using]
     existing = set(connection.introspection.table_names())
     statements: list[str] = []
-    for guard in GUARDS:
-        if guard.table in existing:
+    for trigger in TRIGGERS:
+        if trigger.table in existing:
             make = _postgresql if connection.vendor == "postgresql" else _sqlite
-            statements += make(guard)
+            statements += make(trigger)
     if connection.vendor == "postgresql":
         for table in TABLES:
             statements += _no_truncate(table) if table in existing else []
     _run(connection, statements)
 
 
-def take_down(using: str = "default", **_signal: Any) -> None:
+def drop_all(using: str = "default", **_signal: Any) -> None:
     """Drop every trigger: before migrations, and before a test database is emptied."""
     connection = connections[using]
     present = _present(connection)
-    where = {guard.name: guard.table for guard in GUARDS}
+    where = {trigger.name: trigger.table for trigger in TRIGGERS}
     where |= {f"{table}_no_truncate": table for table in TABLES}
     on = connection.vendor == "postgresql"
     _run(
@@ -158,15 +187,15 @@ def take_down(using: str = "default", **_signal: Any) -> None:
 
 
 def missing(using: str = "default") -> set[str]:
-    """Triggers that should guard the database and do not; none before its tables are made."""
+    """Triggers the database should have and has not; none before its tables are made."""
     connection = connections[using]
     if DOC not in connection.introspection.table_names():
         return set()
     return expected(connection.vendor) - _present(connection)
 
 
-def tables_stand(using: str = "default") -> bool:
-    """Whether there is anything to guard yet."""
+def tables_exist(using: str = "default") -> bool:
+    """Whether the tables are there."""
     return set(TABLES) <= set(connections[using].introspection.table_names())
 
 

@@ -1,41 +1,121 @@
-"""What every cell for a number is made with: its unit, one tap of its stepper, its last value."""
+"""What a form needs to show the input of one number: step, highest value, last value."""
+
+import json
+from dataclasses import dataclass
+from decimal import Decimal
 
 from jobs.garage import words
+from jobs.garage.enums import TravelPlace
 from jobs.people.models import Business
-from jobs.setups.measures import PRESSURE, TEMPERATURE, Measure, shown_in, units
+from jobs.setups.measures import COUNT, TEMPERATURE, Number, canonical, shown_in, units
 from jobs.setups.models import Measurement
+from jobs.setups.reading_kinds import ReadingKind, swapped_words
 from jobs.tuning.units import symbol_of
 
-# One tap of a stepper, by unit.
+# By how much one tap of a stepper changes the number, by unit.
 STEPS = {"psi": "0.5", "kPa": "2", "bar": "0.05", "degC": "1", "degF": "2", "mm": "1", "s": "0.1"}
+# To which place a value of another unit is rounded.
+PLACES = {"bar": "0.01", "kPa": "1"}
 
 
-def unit_of(measure: Measure, business: Business) -> str:
-    """The business's own unit where it has one, else the canonical one."""
-    if measure.quantity == PRESSURE:
-        return business.pressure_unit
-    if measure.quantity == TEMPERATURE:
-        return business.temperature_unit
-    return units(measure.quantity)[0]
+def step_of(measure: Number, unit: str) -> str:
+    return measure.step or STEPS.get(unit, "1")
 
 
-def most_of(measure: Measure, unit: str) -> str:
+def most_of(measure: Number, unit: str) -> str:
     """Temperatures are read in whole degrees."""
     if measure.quantity != TEMPERATURE:
         return ""
-    return words.plain(shown_in(measure.high, unit, TEMPERATURE, places="1"))
+    return words.plain(shown_in(measure.plausible.high, unit, TEMPERATURE, places="1"))
 
 
-def before_of(bike_id: int, kinds: set[str]) -> dict[tuple[str, str, str], str]:
-    """The bike's last value of each number, as it was entered."""
+def ranges_of(measure: Number) -> str:
+    """The ranges of a number as JSON, for the page to check while it is typed.
+
+    By unit: the lowest and highest that are possible, then those that are usual.
+    """
+    found = {}
+    for unit in units(measure.quantity):
+        ends = (
+            measure.possible.low, measure.possible.high,
+            measure.plausible.low, measure.plausible.high,
+        )  # fmt: skip
+        found[unit] = [
+            float(end if measure.quantity == COUNT else shown_in(end, unit, measure.quantity))
+            for end in ends
+        ]
+    return json.dumps(found)
+
+
+def swaps_of(kind: str, measure: Number) -> str:
+    """The numbers it cannot be below, as JSON: the words to say by the name of each."""
+    return json.dumps(
+        {other: swapped_words(kind, measure.name, other) for other in measure.not_below}
+    )
+
+
+@dataclass(frozen=True)
+class PlacePick:
+    """One place of an end where a reading may have been taken."""
+
+    end: str
+    value: str
+    label: str
+    chosen: bool
+
+
+def places_of(kind: ReadingKind, business: Business, given: str = "") -> list[PlacePick]:
+    """The places to choose from, end by end; the usual one is chosen until another is.
+
+    Usual is what the business says, else the first of the kind: a ring at the rear sits on
+    the shock's shaft.
+    """
+    found = []
+    for end in kind.ends:
+        places = [place.value for place in kind.places_to_choose(end)]
+        wanted = (given, business.rear_travel_place, *places)
+        usual = next((place for place in wanted if place in places), "")
+        found += [
+            PlacePick(end.value, place, str(TravelPlace(place).label), place == usual)
+            for place in places
+        ]
+    return found
+
+
+@dataclass(frozen=True)
+class LastValue:
+    """The last value of a number, as it was entered."""
+
+    value: Decimal
+    unit: str
+
+    def __str__(self) -> str:
+        return f"{words.plain(self.value)} {symbol_of(self.unit)}".strip()
+
+    def in_unit(self, unit: str, quantity: str) -> str:
+        """In the unit of a cell, where the steppers begin with it: "2.24 bar" of 32.5 psi."""
+        if unit == self.unit or quantity == COUNT:
+            return str(self)
+        inside = canonical(self.value, self.unit, quantity)
+        return str(
+            LastValue(shown_in(inside, unit, quantity, places=PLACES.get(unit, "0.1")), unit)
+        )
+
+
+def before_of(bike_id: int, kinds: set[str]) -> dict[tuple[str, str, str], LastValue]:
+    """The bike's last value of each number, by kind of reading, end and name."""
     numbers = (
         Measurement.objects.filter(
-            reading__bike=bike_id, reading__kind__in=kinds, reading__withdrawn_at=None
+            reading__bike=bike_id,
+            reading__kind__in=kinds,
+            reading__withdrawn_at=None,
         )
         .order_by("-reading__accepted_at")
         .values_list("reading__kind", "reading__end", "name", "value", "unit")
     )
-    found: dict[tuple[str, str, str], str] = {}
+    found: dict[tuple[str, str, str], LastValue] = {}
     for kind, end, name, value, unit in numbers[:60]:
-        found.setdefault((kind, end, name), f"{words.plain(value)} {symbol_of(unit)}")
+        if value is None:
+            continue  # a switch
+        found.setdefault((kind, end, name), LastValue(value, unit))
     return found

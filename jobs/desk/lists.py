@@ -1,14 +1,15 @@
 """What the office's pages list: one fixed number of queries each, whatever their length."""
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 
 from django.db.models import Count, Prefetch, Q, QuerySet
 
 from jobs.garage.models import Bike
 from jobs.people.models import Customer, Edit, User
 from jobs.trackday import clock
-from jobs.trackday.models import Delay, Entry, RunGroup, Session, Trackday
+from jobs.trackday.models import Entry, RunGroup, Session, Trackday
+from jobs.trackday.selectors import trackday_times
 
 
 def trackdays() -> QuerySet[Trackday]:
@@ -18,7 +19,7 @@ def trackdays() -> QuerySet[Trackday]:
 
 
 @dataclass(frozen=True)
-class Slot:
+class ListedSession:
     """One session for the list: planned and expected, at the venue."""
 
     session: Session
@@ -29,11 +30,9 @@ class Slot:
     late_minutes: int
 
 
-def timetable(trackday: Trackday) -> list[Slot]:
-    sessions = Session.objects.filter(trackday=trackday).select_related("group")
-    delays = list(Delay.objects.filter(trackday=trackday))
+def timetable(trackday: Trackday) -> list[ListedSession]:
     return [
-        Slot(
+        ListedSession(
             session=times.session,
             planned=clock.local(trackday, times.session.planned_start),
             expected=clock.local(trackday, times.start),
@@ -41,7 +40,7 @@ def timetable(trackday: Trackday) -> list[Slot]:
             state=str(times.state.label),
             late_minutes=times.late_minutes,
         )
-        for times in clock.day_times(sessions, delays, clock.now(trackday))
+        for times in trackday_times(trackday).sessions
     ]
 
 
@@ -58,7 +57,7 @@ def _counted(number: str) -> tuple[int, str]:
     return (int(digits) if digits else 10**9, number)
 
 
-def twice(rows: list[Entry]) -> set[str]:
+def numbers_used_twice(rows: list[Entry]) -> set[str]:
     """Start numbers that stand on more than one bike of the day."""
     numbers = [row.number for row in rows if row.number]
     return {number for number in numbers if numbers.count(number) > 1}
@@ -94,10 +93,13 @@ def edits(*, limit: int = 200) -> QuerySet[Edit]:
 
 
 def split_by_today(days: list[Trackday]) -> tuple[list[Trackday], list[Trackday]]:
-    """Days still to come, the nearest first, and those that were.
+    """Days still to come, the nearest first, and those that were, by the date at their venues.
 
     A demo day lives on its own clock: while that runs, it never grows old.
     """
-    today = datetime.now(UTC).date()
-    coming = [day for day in days if day.date >= today or (day.clock_anchor and day.clock_rate > 0)]
+    coming = [
+        day
+        for day in days
+        if day.date >= clock.today(day) or (day.clock_anchor and day.clock_rate > 0)
+    ]
     return coming[::-1], [day for day in days if day not in coming]

@@ -1,6 +1,6 @@
 """Simple records of the office: a checked form written, with who and when."""
 
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db import transaction
 from django.db.models import Model
@@ -10,16 +10,20 @@ from jobs.people.enums import EditVerb
 from jobs.people.models import User
 from jobs.people.services import edit_note
 
+AnyRecord = TypeVar("AnyRecord", bound=Model)
+
 
 @transaction.atomic
-def record_create(*, form: ModelForm, by: User) -> Model:
+def record_create(*, form: ModelForm[AnyRecord], by: User) -> AnyRecord:
     record = form.save()
     _note(record, EditVerb.NEW, by, {})
     return record
 
 
 @transaction.atomic
-def record_update(*, form: ModelForm, by: User, fields: list[str] | None = None) -> Model:
+def record_update(
+    *, form: ModelForm[AnyRecord], by: User, fields: list[str] | None = None
+) -> AnyRecord:
     """Write only what differs, so that two people on one record do not overwrite each other."""
     record = form.instance
     names = _changed(form) if fields is None else fields
@@ -31,7 +35,7 @@ def record_update(*, form: ModelForm, by: User, fields: list[str] | None = None)
     return record
 
 
-def _changed(form: ModelForm) -> list[str]:
+def _changed(form: ModelForm[Any]) -> list[str]:
     return [name for name in form.changed_data if name in (form._meta.fields or ())]
 
 

@@ -1,6 +1,17 @@
 from django.urls import path
 
-from .views import customers, data, days, entries, house, imports
+from .views import (
+    backups,
+    beginning,
+    copies,
+    customers,
+    data,
+    days,
+    entries,
+    house,
+    imports,
+    packages,
+)
 
 app_name = "desk"
 urlpatterns = [
@@ -15,6 +26,10 @@ urlpatterns = [
     ),
     path("days/<int:pk>/staffing/", days.trackday_staffing, name="trackday-staffing"),
     path("days/<int:pk>/edit/", days.trackday_edit, name="trackday-edit"),
+    path("days/<int:pk>/groups/", days.run_groups, name="run-groups"),
+    path("days/<int:pk>/from/", copies.trackday_from, name="trackday-from"),
+    path("days/<int:pk>/second/", copies.second_day, name="trackday-second"),
+    path("days/<int:pk>/timetable/", copies.timetable_regular, name="timetable-regular"),
     path("days/<int:pk>/sessions/new/", days.session_new, name="session-new"),
     path("days/<int:pk>/entries/new/", entries.entry_new, name="entry-new"),
     path("days/<int:pk>/import/entries/", imports.import_entries, name="import-entries"),
@@ -31,6 +46,12 @@ urlpatterns = [
         customers.customer_links_withdraw,
         name="customer-links-withdraw",
     ),
+    path("customers/<int:pk>/same/<int:other>/", customers.customer_same, name="customer-same"),
+    path(
+        "customers/<int:pk>/not-same/<int:other>/",
+        customers.customer_not_same,
+        name="customer-not-same",
+    ),
     path("customers/<int:pk>/export/", data.of_customer, name="customer-export"),
     path("customers/<int:pk>/remove/", data.remove, name="customer-remove"),
     path("everything.zip", data.everything, name="everything"),
@@ -38,11 +59,20 @@ urlpatterns = [
     path("business/", house.business, name="business"),
     path("venues/new/", house.venue_new, name="venue-new"),
     path("venues/<int:pk>/", house.venue_edit, name="venue-edit"),
+    path("begin/", beginning.begin, name="begin"),
+    path("begin/<slug:slug>/", beginning.begin_step, name="begin-step"),
+    path("packages/", packages.packages, name="packages"),
+    path("packages/new/", packages.package_new, name="package-new"),
+    path("packages/<int:pk>/", packages.package_edit, name="package-edit"),
+    path("packages/<int:pk>/drop/", packages.package_drop, name="package-drop"),
     path("crew/", house.crew, name="crew"),
     path("crew/new/", house.crew_new, name="crew-new"),
     path("crew/<int:pk>/", house.crew_edit, name="crew-edit"),
     path("devices/", house.devices, name="devices"),
     path("devices/<uuid:pk>/shut-out/", house.device_out, name="device-out"),
+    path("backups/", backups.backups, name="backups"),
+    path("backups/now/", backups.backup_now, name="backup-now"),
+    path("backups/<int:pk>/file/", backups.backup_download, name="backup-download"),
     path("mail/", house.mails, name="mails"),
     path("edits/", house.edits, name="edits"),
 ]

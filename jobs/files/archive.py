@@ -1,4 +1,4 @@
-"""Rows taken away in an open form: a zip of CSV tables described by a Data Package.
+"""Rows exported in an open form: a zip of CSV tables described by a Data Package.
 
 The form is the Frictionless Data Package with Table Schema (specs.frictionlessdata.io):
 ``datapackage.json`` names every table, every column with its type and what it means, and
@@ -29,7 +29,7 @@ TYPES = {
 
 @dataclass(frozen=True)
 class File:
-    """A file beside the tables; its bytes are asked for when it is its turn."""
+    """A file beside the tables; its bytes are read when it is written."""
 
     path: str
     read: Any  # () -> bytes
@@ -39,15 +39,20 @@ def archive_write(
     to: IO[bytes],
     *,
     title: str,
-    tables: Iterable[QuerySet],
+    tables: Iterable[QuerySet[Any]],
     files: Iterable[File] = (),
     without: frozenset[str] = frozenset(),
+    personal: frozenset[str] = frozenset(),
 ) -> None:
-    """Write everything as one zip. ``without``: columns never given out (secrets)."""
+    """Write everything as one zip.
+
+    ``without`` and ``personal`` are columns as "table.column": those never given out
+    (secrets), and those described as personal.
+    """
     rows = list(tables)
     names = {query.model._meta.db_table for query in rows}
     with zipfile.ZipFile(to, "w", zipfile.ZIP_DEFLATED) as archive:
-        described = [_resource(query, names, without) for query in rows]
+        described = [_resource(query, names, without, personal) for query in rows]
         package = {"name": "paddock", "title": title, "profile": "tabular-data-package"}
         archive.writestr(
             "datapackage.json", json.dumps({**package, "resources": described}, indent=2)
@@ -59,7 +64,7 @@ def archive_write(
             archive.writestr(file.path, file.read())
 
 
-def _columns(query: QuerySet, without: frozenset[str]) -> Iterator[Field]:
+def _columns(query: QuerySet[Any], without: frozenset[str]) -> Iterator[Field[Any, Any]]:
     for field in query.model._meta.concrete_fields:
         if f"{query.model._meta.db_table}.{field.column}" in without:
             continue
@@ -67,11 +72,13 @@ def _columns(query: QuerySet, without: frozenset[str]) -> Iterator[Field]:
             yield field
 
 
-def _resource(query: QuerySet, names: set[str], without: frozenset[str]) -> dict[str, Any]:
+def _resource(
+    query: QuerySet[Any], names: set[str], without: frozenset[str], personal: frozenset[str]
+) -> dict[str, Any]:
     meta = query.model._meta
     columns = list(_columns(query, without))
     schema: dict[str, Any] = {
-        "fields": [_described(field) for field in columns],
+        "fields": [_described(field, personal) for field in columns],
         "primaryKey": meta.pk.column,
         "foreignKeys": [
             {
@@ -96,7 +103,7 @@ def _resource(query: QuerySet, names: set[str], without: frozenset[str]) -> dict
     }
 
 
-def _described(field: Field) -> dict[str, Any]:
+def _described(field: Field[Any, Any], personal: frozenset[str]) -> dict[str, Any]:
     kind = field
     while isinstance(kind, ForeignKey):
         kind = kind.target_field
@@ -106,6 +113,8 @@ def _described(field: Field) -> dict[str, Any]:
     }
     if field.help_text:
         found["description"] = str(field.help_text)
+    if f"{field.model._meta.db_table}.{field.column}" in personal:
+        found["personal"] = True
     if field.choices:
         found["constraints"] = {"enum": [str(value) for value, _label in field.flatchoices]}
         if field.blank:
@@ -113,7 +122,7 @@ def _described(field: Field) -> dict[str, Any]:
     return found
 
 
-def _csv(query: QuerySet, binary: IO[bytes], without: frozenset[str]) -> None:
+def _csv(query: QuerySet[Any], binary: IO[bytes], without: frozenset[str]) -> None:
     columns = list(_columns(query, without))
     text = io.TextIOWrapper(binary, encoding="utf-8", newline="", write_through=True)
     out = csv.writer(text)

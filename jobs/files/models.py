@@ -1,4 +1,4 @@
-"""Pictures, re-encoded by us. What they show and who may see them is known further up."""
+"""Photos, re-encoded. What they show and who may see them is known by the rooms above."""
 
 import uuid
 
@@ -8,6 +8,8 @@ from django.db.models.functions import Now
 
 class Photo(models.Model):
     """``id`` is the device's, so the same photo sent twice is one. Files are JPEG, no metadata."""
+
+    personal_columns = ("picture", "small")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     picture = models.FileField(upload_to="photos/%Y/%m/")

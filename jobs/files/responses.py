@@ -1,4 +1,4 @@
-"""Handing a photo out. The view that calls this has already asked who may see it."""
+"""The response that serves a photo. The view that calls this has already checked access."""
 
 from django.http import FileResponse, Http404
 
@@ -6,8 +6,10 @@ from .models import Photo
 
 
 def photo_response(photo: Photo, *, small: bool = False) -> FileResponse:
-    """The picture for this browser alone; shared caches may not keep it."""
+    """The picture, for this browser only; shared caches may not keep it."""
     file = photo.small if small else photo.picture
+    if not file:
+        raise Http404
     try:
         opened = file.open("rb")
     except FileNotFoundError:

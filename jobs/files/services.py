@@ -8,7 +8,7 @@ from .models import Photo
 from .pictures import reencode
 
 
-def photo_store(*, photo_id: uuid.UUID, upload: UploadedFile) -> Photo:
+def photo_store(*, photo_id: uuid.UUID, upload: UploadedFile[bytes]) -> Photo:
     """Keep a photo under the id its device gave it. The same id again is the same photo.
 
     Raises ValidationError in words for a file that is no picture or too large.
@@ -34,9 +34,12 @@ def photo_store(*, photo_id: uuid.UUID, upload: UploadedFile) -> Photo:
     return kept
 
 
-def photo_remove(*, photo: Photo) -> None:
-    """Remove a photo and, once that is committed, its files."""
-    photo.delete()
+def photo_empty(*, photo: Photo) -> None:
+    """Remove the files of a photo once that is committed, and the sizes from its row.
+
+    Its row stays: a device that sends the photo again under its id does not bring it back.
+    """
+    Photo.objects.filter(pk=photo.pk).update(picture="", small="", width=0, height=0)
     transaction.on_commit(lambda: _remove_files(photo))
 
 

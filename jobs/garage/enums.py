@@ -54,6 +54,12 @@ class Firming(models.TextChoices):
     UP = terms.Firming.UP.value, _("more is firmer")
 
 
+class TravelPlace(models.TextChoices):
+    FORK_LEG = terms.TravelPlace.FORK_LEG.value, _("on the fork leg")
+    SHOCK_SHAFT = terms.TravelPlace.SHOCK_SHAFT.value, _("on the shock's shaft")
+    WHEEL = terms.TravelPlace.WHEEL.value, _("at the wheel")
+
+
 class OilState(models.TextChoices):
     COLD = terms.OilState.COLD.value, _("cold")
     WARM = terms.OilState.WARM.value, _("warm")

@@ -20,7 +20,7 @@ from .enums import End
 from .models import Chassis
 from .words import plain
 
-# So many digits behind the point that a figure typed comes back as it was typed.
+# Digits after the decimal point: enough that a figure is shown again as it was typed.
 DIGITS = {"mm": 2, "in": 3, "N/mm": 2, "kgf/mm": 3, "lbf/in": 1, "kg": 1, "lb": 1, "deg": 2}
 
 
@@ -68,7 +68,7 @@ class Figure:
         chosen = typed_in.get(self.group, "")
         return chosen if chosen in GROUPS[self.group].units else GROUPS[self.group].units[0]
 
-    def typed(self, chassis: Chassis) -> str:
+    def as_typed(self, chassis: Chassis) -> str:
         """As it was typed: 0.95 where 9.316 N/mm came as kgf/mm; empty where not known."""
         value: Decimal | None = getattr(chassis, self.name)
         if value is None:
@@ -79,14 +79,14 @@ class Figure:
         shown = from_canonical(value=float(value), unit=unit, quantity=quantity)
         return plain(Decimal(f"{shown:.{DIGITS[unit]}f}"))
 
-    def said(self, chassis: Chassis) -> str:
+    def with_unit(self, chassis: Chassis) -> str:
         """With its unit: "0.95 kgf/mm", "23.8°"; empty where not known."""
-        typed, unit = self.typed(chassis), self.unit(chassis.typed_in)
+        typed, unit = self.as_typed(chassis), self.unit(chassis.typed_in)
         if not (typed and unit):
             return typed
         return f"{typed}°" if unit == "deg" else f"{typed} {unit}"
 
-    def kept(self, typed: Decimal, typed_in: Mapping[str, str]) -> Decimal:
+    def in_kept_unit(self, typed: Decimal, typed_in: Mapping[str, str]) -> Decimal:
         """In the unit it is kept in. ValidationError where no such figure can be meant."""
         unit = self.unit(typed_in)
         value = float(typed)
@@ -113,8 +113,20 @@ def _ends(
 
 # Front and rear side by side.
 AT_BOTH_ENDS = (
-    _ends("usable_travel_mm", gettext_lazy("usable travel"), "length", 40, 400),
-    _ends("end_mark_mm", gettext_lazy("end mark: left at full travel"), "length", 0, 100),
+    _ends(
+        "usable_travel_mm",
+        gettext_lazy("usable travel: fork leg, rear wheel"),
+        "length",
+        40,
+        400,
+    ),
+    _ends(
+        "end_mark_mm",
+        gettext_lazy("end mark: fork leg, shock's shaft, left at full travel"),
+        "length",
+        0,
+        100,
+    ),
     _ends("preload_mm_per_turn", gettext_lazy("preload, one turn"), "length", 0.1, 5),
     _ends("wheel_radius_mm", gettext_lazy("wheel radius, loaded"), "length", 200, 400),
     _ends("weight_kg", gettext_lazy("on the scales, no rider"), "mass", 20, 250),
@@ -131,5 +143,10 @@ GEOMETRY = (
     Figure("offset_mm", gettext_lazy("fork offset"), "length", -20, 100),
     Figure("wheelbase_mm", gettext_lazy("wheelbase"), "length", 1000, 2000),
 )
+# The ring at the rear sits on the shock's shaft: its stroke is not the wheel's travel.
+STROKE = Figure(
+    "rear_shaft_stroke_mm", gettext_lazy("usable stroke of the shock's shaft"), "length", 15, 200
+)
 RATIO = Figure("motion_ratio", gettext_lazy("motion ratio, shock over wheel"), "", 0.2, 1.1)
-FIGURES = (*(figure for pair in AT_BOTH_ENDS for figure in pair), *SPRINGS, *GEOMETRY, RATIO)
+BY_END = tuple(figure for pair in AT_BOTH_ENDS for figure in pair)
+FIGURES = (*BY_END, *SPRINGS, *GEOMETRY, STROKE, RATIO)

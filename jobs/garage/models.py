@@ -1,7 +1,8 @@
-"""The bikes and what can be set on them. What an adjuster stands at is the setup book's."""
+"""The bikes and what can be set on them. Where an adjuster stands is kept in the setup book."""
 
 import uuid
 from decimal import Decimal
+from typing import Any, ClassVar
 
 from django.db import models
 from django.utils.translation import gettext_lazy as _
@@ -12,11 +13,11 @@ from jobs.tuning.units import symbol_of
 from .enums import End, Firming, FittingKind, Function, Leg, Origin, Unit
 
 
-def _length() -> models.DecimalField:
+def _length() -> models.DecimalField[Any, Decimal | None]:
     return models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
 
 
-def _rate() -> models.DecimalField:
+def _rate() -> models.DecimalField[Any, Decimal | None]:
     return models.DecimalField(max_digits=8, decimal_places=3, null=True, blank=True)
 
 
@@ -26,10 +27,13 @@ class Chassis(models.Model):
     How they are typed, and what each may be: ``figures.py``.
     """
 
+    business_columns: ClassVar[tuple[str, ...]] = ("linkage_curve", "typed_in")
+
     front_usable_travel_mm = _length()
-    rear_usable_travel_mm = _length()
+    rear_usable_travel_mm = _length()  # of the wheel
+    rear_shaft_stroke_mm = _length()  # of the shock's shaft, up to its end mark
     front_end_mark_mm = _length()
-    rear_end_mark_mm = _length()
+    rear_end_mark_mm = _length()  # of the shock's shaft
     front_preload_mm_per_turn = _length()
     rear_preload_mm_per_turn = _length()
     front_spring_left_n_per_mm = _rate()
@@ -59,6 +63,8 @@ class Chassis(models.Model):
 class AdjusterFields(models.Model):
     """How one adjuster is counted: the same for a bike and for a model sheet."""
 
+    business_columns: ClassVar[tuple[str, ...]] = ("labels",)
+
     end = models.CharField(max_length=5, choices=End.choices)
     leg = models.CharField(max_length=5, choices=Leg.choices, default=Leg.BOTH)
     function = models.CharField(max_length=20, choices=Function.choices)
@@ -79,6 +85,9 @@ class AdjusterFields(models.Model):
 
 
 class Bike(Chassis):
+    personal_columns = ("colour", "frame_last4", "note")
+    business_columns = ("make", "model")
+
     owner = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="bikes")
     make = models.CharField(max_length=60)
     model = models.CharField(max_length=60)
@@ -95,7 +104,23 @@ class Bike(Chassis):
         return f"{self.make} {self.model}"
 
 
+class FormerOwner(models.Model):
+    """Who owned a bike until it was sold: what was written of it before is about this person."""
+
+    bike = models.ForeignKey(Bike, on_delete=models.CASCADE, related_name="former_owners")
+    owner = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="former_bikes")
+    until = models.DateTimeField()
+
+    class Meta:
+        ordering = ["bike", "until"]
+
+    def __str__(self) -> str:
+        return f"{self.bike}, until {self.until:%Y-%m-%d}"
+
+
 class Adjuster(AdjusterFields):
+    personal_columns = ("fault", "proven_note")
+
     bike = models.ForeignKey(Bike, on_delete=models.CASCADE, related_name="adjusters")
     # The two legs of a fork carry the same pair: one act moves both.
     pair = models.UUIDField(null=True, blank=True)
@@ -126,6 +151,8 @@ class Adjuster(AdjusterFields):
 
 class ModelSheet(Chassis):
     """The business's own template; copied onto a bike, never linked."""
+
+    business_columns = ("make", "model", "note")
 
     make = models.CharField(max_length=60)
     model = models.CharField(max_length=60)
@@ -161,6 +188,8 @@ class SheetAdjuster(AdjusterFields):
 class Gauge(models.Model):
     """An instrument, its unit, and what it reads above the reference gauge."""
 
+    business_columns = ("name", "quantity", "unit")
+
     name = models.CharField(max_length=60, unique=True)
     quantity = models.CharField(max_length=12, default="pressure")
     unit = models.CharField(max_length=6)
@@ -175,6 +204,8 @@ class Gauge(models.Model):
 
 class Fitting(models.Model):
     """A part on the bike from one time to another; never an adjuster change."""
+
+    business_columns = ("name", "compound", "date_code", "maker_range_kpa", "detail")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     bike = models.ForeignKey(Bike, on_delete=models.CASCADE, related_name="fittings")

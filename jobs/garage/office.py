@@ -1,12 +1,15 @@
 """Bikes as the office writes them, made with what their model sheet knows."""
 
+from datetime import datetime
 from typing import Any
 
+from django.db import transaction
 from django.db.models import Q
+from django.utils import timezone
 
 from jobs.people.models import Customer
 
-from .models import Bike, ModelSheet
+from .models import Bike, FormerOwner, ModelSheet
 from .services import bike_set_up
 
 
@@ -41,8 +44,12 @@ def bike_update(*, bike: Bike, changes: dict[str, Any]) -> None:
     bike.save(update_fields=list(changes))
 
 
-def bike_pass_on(*, bike: Bike, owner: Customer) -> None:
-    """The bike was sold: its book stays with it, and its new owner sees it from now on."""
+@transaction.atomic
+def bike_owner_change(*, bike: Bike, owner: Customer, at: datetime | None = None) -> None:
+    """The bike was sold (now, unless said): its new owner sees its setup book from now on."""
+    if bike.owner_id == owner.pk:
+        return
+    FormerOwner.objects.create(bike=bike, owner=bike.owner, until=at or timezone.now())
     bike.owner = owner
     bike.save(update_fields=["owner"])
 

@@ -5,9 +5,9 @@ JSON: {"model_sheets": [{"make", "model", "year", "note", <chassis figures>,
 "first_click", "lowest", "highest", "labels", "standard", "order"}]}]}. Numbers are
 written as text so that no digit is lost; figures that are not known are left out.
 
-CSV: the same columns for adjusters, with make, model and year in front and the chassis
-figures behind; labels are separated by "|". Separator comma or semicolon, decimal comma
-or point, with or without a byte order mark.
+A list (CSV, XLSX, ODS): the same columns for adjusters, with make, model and year in front
+and the chassis figures behind; labels are separated by "|", decimal comma or point. It is
+read by ``jobs.tables``, under these headings or under others that a person matches.
 """
 
 import csv
@@ -21,7 +21,11 @@ from typing import Any, cast
 from django.core.exceptions import ValidationError
 from django.db.models import Field
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
+from jobs.tables.matching import Choice, Formats, ListField, Matching
+from jobs.tables.rows import text_of
+from jobs.tables.table import Fault, table_of
 from jobs.tuning import Refused, linkage
 
 from .models import AdjusterFields, Chassis, ModelSheet, SheetAdjuster
@@ -30,6 +34,49 @@ IDENTITY = ("make", "model", "year")
 CHASSIS = (*(f.name for f in Chassis._meta.local_fields), "note")
 AS_JSON = ("linkage_curve", "typed_in")
 ADJUSTER = (*(f.name for f in AdjusterFields._meta.local_fields), "standard")
+COLUMNS = (*IDENTITY, *ADJUSTER, *CHASSIS)
+REQUIRED = ("make", "model", "end", "function", "highest")
+# Headings beside the names of the columns (common practice, no source).
+HEADINGS: dict[str, tuple[str, ...]] = {
+    "make": ("brand", "marke", "hersteller", "marque", "marca", "merk"),
+    "model": ("type", "modell", "modele", "modello", "modelo"),
+    "year": ("model year", "baujahr", "annee", "anno", "ano", "bouwjaar"),
+    "highest": ("range", "clicks", "klicks", "clics", "click"),
+    "standard": ("standard setting", "serie", "origine", "di serie", "estandar", "standaard"),
+}
+# What a field is, for the page, and an example.
+HELPS: dict[str, tuple[Any, str]] = {
+    "make": (_lazy("the bike's make"), "Corvane"),
+    "model": (_lazy("the bike's model"), "650 R"),
+    "year": (_lazy("the model's year"), "2021"),
+    "end": (_lazy("front or rear"), "front"),
+    "leg": (_lazy("left, right or both; left out: both"), "both"),
+    "function": (
+        _lazy("what it sets: rebound, compression, compression high, preload ..."),
+        "rebound",
+    ),
+    "unit": (_lazy("click, turn, mm, kPa, psi, bar, mark or label; left out: click"), "click"),
+    "step": (_lazy("the smallest step; left out: 1"), "0.25"),
+    "labels": (_lazy("positions by name, separated by |"), "road|sport|track"),
+    "origin": (_lazy("counted from: closed, open, mark or zero; left out: closed"), "closed"),
+    "firming": (_lazy("down: fewer is firmer, up: more is; left out: down"), "down"),
+    "first_click": (_lazy("the number said at the end itself: 0 or 1; left out: 0"), "0"),
+    "lowest": (_lazy("the lowest position; left out: 0"), "0"),
+    "highest": (_lazy("the highest position"), "24"),
+    "order": (_lazy("its place in the list"), "1"),
+    "standard": (_lazy("the usual position"), "12"),
+}
+SHEET_FIELDS = tuple(
+    ListField(
+        name,
+        name.replace("_", " ").capitalize(),
+        HEADINGS.get(name, ()),
+        required=name in REQUIRED,
+        help=HELPS.get(name, ("", ""))[0],
+        example=HELPS.get(name, ("", ""))[1],
+    )
+    for name in COLUMNS
+)
 
 
 @dataclass
@@ -67,7 +114,7 @@ def _known(row: Any, names: Iterable[str]) -> dict[str, Any]:
 
 def sheets_to_csv(sheets: Iterable[ModelSheet]) -> str:
     text = io.StringIO()
-    writer = csv.DictWriter(text, (*IDENTITY, *ADJUSTER, *CHASSIS), lineterminator="\n")
+    writer = csv.DictWriter(text, COLUMNS, lineterminator="\n")
     writer.writeheader()
     for sheet in sheets:
         said = _sheet(sheet)
@@ -79,16 +126,20 @@ def sheets_to_csv(sheets: Iterable[ModelSheet]) -> str:
     return text.getvalue()
 
 
-def sheets_from_file(name: str, content: bytes) -> list[SheetData]:
-    """Read a file of either kind. ValidationError names every fault with its place."""
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise ValidationError(_("The file is not UTF-8 text.")) from error
-    rows = _json_rows(text) if name.lower().endswith(".json") else _csv_rows(text)
+@dataclass
+class SheetsRead:
+    """What a list of sheets says. Rows with faults are left out of ``sheets``."""
+
+    sheets: list[SheetData] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+    matching: Matching = field(default_factory=Matching)
+
+
+def sheets_from_json(content: bytes) -> list[SheetData]:
+    """Read a JSON file. ValidationError names every fault with its place."""
     sheets: dict[tuple[str, str, int], SheetData] = {}
     faults: list[str] = []
-    for place, row in rows:
+    for place, row in _json_rows(text_of(content)):
         try:
             _take(sheets, row)
         except (ValidationError, ValueError, InvalidOperation) as error:
@@ -98,6 +149,22 @@ def sheets_from_file(name: str, content: bytes) -> list[SheetData]:
     if not sheets:
         raise ValidationError(_("There is no model sheet in this file."))
     return list(sheets.values())
+
+
+def sheets_from_list(
+    text: str, *, formats: Formats | None = None, choice: Choice | None = None
+) -> SheetsRead:
+    """Read the text of a list; see ``jobs.tables.matching`` for ``formats`` and ``choice``."""
+    table = table_of(text, fields=SHEET_FIELDS, formats=formats, choice=choice, most_rows=None)
+    sheets: dict[tuple[str, str, int], SheetData] = {}
+    faults = list(table.faults)
+    for row in table.rows:
+        try:
+            _take(sheets, dict(row.cells))
+        except (ValidationError, ValueError, InvalidOperation) as error:
+            about = f"{row['make']} {row['model']}".strip()
+            faults.append(Fault(row.line, "", _reason(error), about))
+    return SheetsRead(list(sheets.values()), faults, table.matching)
 
 
 def _json_rows(text: str) -> list[tuple[str, dict[str, Any]]]:
@@ -118,24 +185,12 @@ def _json_rows(text: str) -> list[tuple[str, dict[str, Any]]]:
         ) from error  # fmt: skip
 
 
-def _csv_rows(text: str) -> list[tuple[str, dict[str, Any]]]:
-    first = text.split("\n", 1)[0]
-    reader = csv.DictReader(io.StringIO(text), delimiter=";" if ";" in first else ",")
-    missing = {"make", "model", "end", "function", "highest"} - set(reader.fieldnames or [])
-    if missing:
-        raise ValidationError(
-            _("The first line lacks the columns: %(names)s.")
-            % {"names": ", ".join(sorted(missing))}
-        )
-    return [(_("line %(n)s") % {"n": n}, row) for n, row in enumerate(reader, 2)]
-
-
 def _take(sheets: dict[tuple[str, str, int], SheetData], row: dict[str, Any]) -> None:
     given = {name: value for name, value in row.items() if value not in (None, "", [], {})}
     make, model = str(given.get("make", "")).strip(), str(given.get("model", "")).strip()
     if not (make and model):
         raise ValidationError(_("make and model are needed."))
-    year = int(given.get("year", 0))
+    year = _year(given.get("year", 0))
     chassis = {name: _read(ModelSheet, name, given[name]) for name in CHASSIS if name in given}
     adjuster = {name: _read(SheetAdjuster, name, given[name]) for name in ADJUSTER if name in given}
     SheetAdjuster(sheet_id=0, **adjuster).clean_fields(exclude=["sheet"])
@@ -143,6 +198,13 @@ def _take(sheets: dict[tuple[str, str, int], SheetData], row: dict[str, Any]) ->
         raise ValidationError(_("highest must be above lowest."))
     sheet = sheets.setdefault((make, model, year), SheetData(make, model, year, chassis))
     sheet.adjusters.append(adjuster)
+
+
+def _year(value: Any) -> int:
+    try:
+        return int(value)
+    except (TypeError, ValueError):
+        raise ValidationError(_("year: “%(value)s” is not a year.") % {"value": value}) from None
 
 
 def _read(model: type[ModelSheet | SheetAdjuster], name: str, value: Any) -> Any:
@@ -154,10 +216,24 @@ def _read(model: type[ModelSheet | SheetAdjuster], name: str, value: Any) -> Any
     target = cast("Field[Any, Any]", model._meta.get_field(name))
     if target.get_internal_type() == "DecimalField" and isinstance(value, str):
         value = value.replace(",", ".")
+    if target.choices and isinstance(value, str):
+        return _chosen(name, dict(target.flatchoices), value)
     try:
         return target.to_python(value)
     except ValidationError as error:
         raise ValidationError(f"{name}: {_reason(error)}") from error
+
+
+def _chosen(name: str, choices: dict[str, Any], value: str) -> str:
+    """One of a field's values, as it or its word is usually written: case does not matter."""
+    plain = value.strip().casefold()
+    for key, word in choices.items():
+        if plain in (key.casefold(), key.casefold().replace("_", " "), str(word).casefold()):
+            return key
+    raise ValidationError(
+        _("%(name)s: “%(value)s” is none of %(choices)s.")
+        % {"name": name, "value": value, "choices": ", ".join(choices)}
+    )
 
 
 def _read_json(name: str, value: Any) -> Any:

@@ -5,22 +5,16 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from jobs.tuning.terms import MEASURED_FUNCTIONS
+
 from .enums import End, Firming, Function, Leg, Origin, Unit
 from .models import AdjusterFields
 
 QUARTERS = {Decimal("0.25"): "¼", Decimal("0.5"): "½", Decimal("0.75"): "¾"}
-# Where "firmer" says nothing a hand could do: a height, a length, a pressure.
-MEASURED = {
-    Function.TUBE_HEIGHT,
-    Function.OIL_LEVEL,
-    Function.SHOCK_LENGTH,
-    Function.TYRE_PRESSURE,
-    Function.LINKAGE,
-}
 
 
 def plain(value: Decimal) -> str:
-    """A number without idle zeros: 11.000 -> "11", 32.50 -> "32.5"."""
+    """A number without trailing zeros: 11.000 -> "11", 32.50 -> "32.5"."""
     return format(value.normalize(), "f") if value else "0"
 
 
@@ -108,7 +102,7 @@ def difference(adjuster: AdjusterFields, from_: Decimal | None, to: Decimal | No
     moved = {"amount": amount(adjuster, abs(to - from_))}
     if adjuster.function == Function.SHOCK_LENGTH:
         return (_("%(amount)s longer") if to > from_ else _("%(amount)s shorter")) % moved
-    if adjuster.function in MEASURED:
+    if adjuster.function in MEASURED_FUNCTIONS:
         return (_("%(amount)s higher") if to > from_ else _("%(amount)s lower")) % moved
     if firmer(adjuster, from_, to):
         return _("%(amount)s firmer") % moved

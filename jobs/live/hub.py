@@ -15,22 +15,22 @@ class Listener:
     """One open stream. ``wait`` returns the newest revision not yet taken."""
 
     def __init__(self) -> None:
-        self._news = asyncio.Event()
+        self._changed = asyncio.Event()
         self._revision = -1
 
-    def tell(self, revision: int) -> None:
+    def notify(self, revision: int) -> None:
         if revision > self._revision:
             self._revision = revision
-            self._news.set()
+            self._changed.set()
 
-    async def wait(self, patience_s: float) -> int | None:
-        """The newest revision, as soon as there is one; None after ``patience_s``."""
+    async def wait(self, timeout_s: float) -> int | None:
+        """The newest revision, as soon as there is one; None after ``timeout_s``."""
         try:
-            async with asyncio.timeout(patience_s):
-                await self._news.wait()
+            async with asyncio.timeout(timeout_s):
+                await self._changed.wait()
         except TimeoutError:
             return None
-        self._news.clear()
+        self._changed.clear()
         return self._revision
 
 
@@ -50,11 +50,11 @@ class Hub:
     def announce(self, topic: int, revision: int) -> None:
         """Tell every listener of this process. Without a loop there are none."""
         if self._loop is not None and not self._loop.is_closed():
-            self._loop.call_soon_threadsafe(self._tell, topic, revision)
+            self._loop.call_soon_threadsafe(self._notify, topic, revision)
 
-    def _tell(self, topic: int, revision: int) -> None:
+    def _notify(self, topic: int, revision: int) -> None:
         for listener in self._listeners.get(topic, ()):
-            listener.tell(revision)
+            listener.notify(revision)
 
     @contextmanager
     def listening(self, topic: int) -> Iterator[Listener]:

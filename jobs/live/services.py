@@ -1,4 +1,4 @@
-"""Saying that a topic has moved on to a revision."""
+"""Telling browsers that a topic has a new revision."""
 
 import logging
 from functools import cache, partial
@@ -14,7 +14,7 @@ log = logging.getLogger(__name__)
 
 
 def channel() -> str:
-    """Redis publishes across its numbered databases: each number is a house of its own."""
+    """Redis publishes across its numbered databases, so the number is part of the name."""
     return f"live{urlsplit(settings.REDIS_URL).path}"
 
 
@@ -24,7 +24,7 @@ def revision_announce(*, topic: int, revision: int) -> None:
 
 
 def _publish(topic: int, revision: int) -> None:
-    """Never raises: whoever was not told finds out at the next look (see pump.py)."""
+    """Never raises: polling finds what was not published (see revision_sources.py)."""
     if not settings.REDIS_URL:
         hub.announce(topic, revision)
         return

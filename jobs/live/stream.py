@@ -12,7 +12,7 @@ from .hub import Hub, Listener
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
 Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
 
-QUIET_S = 15.0  # after so long without news, a comment, and a look whether one may stay
+KEEP_ALIVE_S = 15.0  # after so long without a revision: a comment, and access is checked again
 HEADERS = [
     (b"content-type", b"text/event-stream; charset=utf-8"),
     (b"cache-control", b"no-cache, no-transform"),
@@ -42,13 +42,13 @@ async def stream(
             return
         await send({"type": "http.response.start", "status": 200, "headers": HEADERS})
         await send(_body(b"retry: 2000\n" + _event(revision)))
-        talking = asyncio.create_task(_talk(listener, send, revision, may_stay))
-        leaving = asyncio.create_task(_left(receive))
-        done, pending = await asyncio.wait({talking, leaving}, return_when=asyncio.FIRST_COMPLETED)
+        sending = asyncio.create_task(_send_revisions(listener, send, revision, may_stay))
+        leaving = asyncio.create_task(_until_disconnect(receive))
+        done, pending = await asyncio.wait({sending, leaving}, return_when=asyncio.FIRST_COMPLETED)
         for task in pending:
             task.cancel()
-        if talking in done:
-            talking.result()
+        if sending in done:
+            sending.result()
             await send({"type": "http.response.body", "body": b""})
 
 
@@ -57,14 +57,14 @@ async def refuse(send: Send, status: int) -> None:
     await send({"type": "http.response.body", "body": b""})
 
 
-async def _talk(
+async def _send_revisions(
     listener: Listener,
     send: Send,
     told: int,
     may_stay: Callable[[], Awaitable[bool]],
 ) -> None:
     while True:
-        revision = await listener.wait(QUIET_S)
+        revision = await listener.wait(KEEP_ALIVE_S)
         if revision is None:
             if not await may_stay():
                 return
@@ -74,7 +74,7 @@ async def _talk(
             await send(_body(_event(revision)))
 
 
-async def _left(receive: Receive) -> None:
+async def _until_disconnect(receive: Receive) -> None:
     while (await receive())["type"] != "http.disconnect":
         pass
 

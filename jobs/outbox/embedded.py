@@ -5,7 +5,8 @@ import threading
 
 from django.db import close_old_connections
 
-from . import nudge, worker
+from . import worker
+from .messages import awake
 
 log = logging.getLogger(__name__)
 
@@ -22,16 +23,30 @@ def start() -> threading.Thread:
 def run_forever() -> None:
     while True:
         sweep()
-        nudge.awake.wait(SWEEP_S)
+        awake.wait(SWEEP_S)
+
+
+_failing: set[str] = set()  # kinds of failure since the last round that went well
+
+
+def _log_once(error: Exception) -> None:
+    """A database that is away for an hour is one traceback, not one every three seconds."""
+    kind = type(error).__qualname__
+    if kind not in _failing:
+        _failing.add(kind)
+        log.exception("The outbox could not be swept; this is said once until it goes well again")
 
 
 def sweep() -> None:
     """One round. Whatever goes wrong is logged, and the next round comes all the same."""
-    nudge.awake.clear()
+    awake.clear()
     close_old_connections()
     try:
         worker.drain()
-    except Exception:
-        log.exception("The outbox could not be swept")
+        worker.ask_for_scheduled()
+    except Exception as error:
+        _log_once(error)
+    else:
+        _failing.clear()
     finally:
         close_old_connections()

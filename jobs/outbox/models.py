@@ -7,7 +7,14 @@ from django.db.models.functions import Now
 
 
 class Job(models.Model):
-    """One piece of deferred work. Whoever holds the lease is doing it; a dead one's runs out."""
+    """One piece of deferred work.
+
+    Whoever holds the lease is doing it, and renews it; the lease of a process that died runs
+    out. ``attempts`` counts how often the work was begun.
+    """
+
+    personal_columns = ("error",)
+    business_columns = ("handler", "payload", "key")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     handler = models.CharField(max_length=60)
@@ -16,6 +23,8 @@ class Job(models.Model):
     key = models.CharField(max_length=120, unique=True, null=True, blank=True)
     created_at = models.DateTimeField(db_default=Now())
     due_at = models.DateTimeField(db_default=Now())
+    # When a message about the row was last given to the broker; null: one is to be sent.
+    sent_at = models.DateTimeField(null=True, blank=True)
     attempts = models.PositiveSmallIntegerField(default=0)
     lease = models.UUIDField(null=True, blank=True)
     leased_until = models.DateTimeField(null=True, blank=True)
@@ -38,7 +47,9 @@ class Job(models.Model):
 
 
 class Mail(models.Model):
-    """One mail, kept whether or not it leaves the house; ``sent_at`` is set exactly once."""
+    """One mail, kept also where none is sent (no MAIL_URL); ``sent_at`` is set exactly once."""
+
+    personal_columns = ("to", "subject", "text", "html")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     to = models.EmailField()

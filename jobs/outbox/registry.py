@@ -1,13 +1,13 @@
 """Named handlers of deferred work. A room registers its own in its tasks.py::
 
-    @handler("billing.invoice_pdf")
-    def invoice_pdf(work: Work) -> Finish:
+    @handler("billing.invoice_pdf", queue=Queue.DOCUMENTS)
+    def invoice_pdf(job: JobInput) -> Finish:
         pdf = ...                                   # slow, outside any transaction
         return partial(services.invoice_pdf_keep, invoice_id=..., pdf=pdf)
 
 What a handler returns is run in the transaction that closes the row, so what it writes
 is written exactly once however often the handler itself had to run. Whatever a handler
-does to the outside world must bear repeating (``work.id`` is the same every time).
+does to the outside world may happen more than once (``job.id`` is the same every time).
 """
 
 import uuid
@@ -15,26 +15,40 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from .queues import Queue
+
 
 @dataclass(frozen=True)
-class Work:
+class JobInput:
+    """One row of the outbox as its handler gets it."""
+
     id: uuid.UUID
     payload: dict[str, Any]
 
 
 Finish = Callable[[], Any]
-Handler = Callable[[Work], Finish | None]
+Clock = Callable[[], Any]
+Handler = Callable[[JobInput], Finish | None]
 
 HANDLERS: dict[str, Handler] = {}
+QUEUES: dict[str, Queue] = {}
+SCHEDULED: list[Clock] = []
 
 
-def handler(name: str) -> Callable[[Handler], Handler]:
-    """Register the handler of that name. A name is registered once."""
+def handler(name: str, *, queue: Queue) -> Callable[[Handler], Handler]:
+    """Register the handler of that name, and where its work waits. A name is registered once."""
 
     def register(function: Handler) -> Handler:
         if name in HANDLERS:
             raise ValueError(f"the handler {name!r} is registered twice")
-        HANDLERS[name] = function
+        HANDLERS[name], QUEUES[name] = function, queue
         return function
 
     return register
+
+
+def scheduled(function: Clock) -> Clock:
+    """Have ``function`` called at every sweep, every few seconds: it looks at the clock, and
+    asks for work by ``job_enqueue`` when it is time, under a key that names the occasion."""
+    SCHEDULED.append(function)
+    return function

@@ -2,39 +2,42 @@
 
 import uuid
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 from django.db import transaction
 from django.db.models.functions import Now
 
-from . import nudge
+from .messages import job_send
 from .models import Job, Mail
 from .registry import HANDLERS
 
 
 def job_enqueue(*, handler: str, payload: Mapping[str, Any], key: str | None = None) -> Job:
-    """Write the row; workers hear of it on commit, and would find it anyway.
+    """Write the row; a worker is told of it on commit, and would find it anyway.
 
     The same ``key`` again returns the row already there. Raises LookupError for a
-    handler nobody registered: better now than in the night.
+    handler nobody registered: now, and not when a worker takes the row up.
     """
     if handler not in HANDLERS:
         raise LookupError(f"no handler {handler!r} is registered")
-    values = {"handler": handler, "payload": dict(payload)}
+    values = {"handler": handler, "payload": dict(payload), "sent_at": Now()}
     if key is None:
-        job = Job.objects.create(**values)
+        job, is_new = Job.objects.create(**values), True
     else:
-        job, _ = Job.objects.get_or_create(key=key, defaults=values)
-    transaction.on_commit(nudge.nudge)
+        job, is_new = Job.objects.get_or_create(key=key, defaults=values)
+    if is_new:
+        transaction.on_commit(partial(job_send, job.pk, handler))
     return job
 
 
 def job_retry(*, job_id: uuid.UUID) -> bool:
-    """Give work that was given up another round. False: it is not in that state."""
-    retried = Job.objects.filter(pk=job_id, given_up_at__isnull=False, done_at__isnull=True).update(
-        given_up_at=None, attempts=0, due_at=Now(), error=""
-    )
-    transaction.on_commit(nudge.nudge)
+    """Have work that was given up tried again. False: it is not in that state."""
+    given_up = Job.objects.filter(pk=job_id, given_up_at__isnull=False, done_at__isnull=True)
+    retried = given_up.update(given_up_at=None, attempts=0, due_at=Now(), sent_at=Now(), error="")
+    if retried:
+        handler = Job.objects.values_list("handler", flat=True).get(pk=job_id)
+        transaction.on_commit(partial(job_send, job_id, handler))
     return bool(retried)
 
 

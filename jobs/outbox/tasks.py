@@ -1,4 +1,4 @@
-"""The project's one Celery task, and the handler of mail."""
+"""What Celery calls: the one task that does a row, the sweep; and the handler of mail."""
 
 import uuid
 from functools import partial
@@ -8,20 +8,34 @@ from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
 
 from . import selectors, services, worker
-from .registry import Finish, Work, handler
+from .messages import job_send
+from .queues import Queue
+from .registry import Finish, JobInput, handler
 
 
-@shared_task(name="outbox.drain")
-def drain() -> int:
-    return worker.drain()
+@shared_task(name="outbox.run")  # type: ignore[untyped-decorator]
+def run(job_id: str) -> None:
+    """Do one row, unless it is done, in somebody's hands or not due."""
+    worker.do(uuid.UUID(job_id))
 
 
-@handler("outbox.mail")
-def mail(work: Work) -> Finish | None:
-    """Send one mail. A worker that dies right after sending sends it again under the same
-    Message-ID, by which mail programs know a duplicate (RFC 5322, section 3.6.4)."""
-    kept = selectors.mail_get(mail_id=uuid.UUID(work.payload["mail"]))
-    if kept.sent_at is not None:
+@shared_task(name="outbox.sweep")  # type: ignore[untyped-decorator]
+def sweep() -> None:
+    """Send a message for every row that is due and has none on its way (see paddock's beat)."""
+    worker.ask_for_scheduled()
+    for job in worker.due_without_message():
+        job_send(job.pk, job.handler)
+
+
+@handler("outbox.mail", queue=Queue.MAIL)
+def mail(job: JobInput) -> Finish | None:
+    """Send one mail; where none is set up it is only kept.
+
+    A worker that dies right after sending sends it again under the same Message-ID, by which
+    mail programs know a duplicate (RFC 5322, section 3.6.4).
+    """
+    kept = selectors.mail_get(mail_id=uuid.UUID(job.payload["mail"]))
+    if kept.sent_at is not None or not selectors.mail_is_set_up():
         return None
     domain = settings.DEFAULT_FROM_EMAIL.rpartition("@")[2].strip("> ") or "localhost"
     message = EmailMultiAlternatives(

@@ -1,4 +1,4 @@
-"""HTML to PDF. WeasyPrint is loaded when the first page is set: it takes a second."""
+"""HTML to PDF. WeasyPrint is imported with the first document: that takes a second."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -21,19 +21,19 @@ def pdf_make(
     images: Mapping[str, bytes] | None = None,
     variant: str | None = None,
 ) -> bytes:
-    """Set ``html`` as a PDF.
+    """Render ``html`` as a PDF.
 
     ``stylesheets`` are named as in ``{% static %}``; ``images`` are addressed in the
     document as ``image:name``; ``variant`` is WeasyPrint's, such as ``"pdf/a-3b"``.
 
     Nothing else is ever fetched: a document that names any other address is refused with
-    a PaperError, so no text that somebody typed can make the server call anywhere. It is
-    a PaperError too where Pango is not installed.
+    a PaperError, so that no text somebody typed makes the server fetch an address. It is a
+    PaperError too where Pango is not installed.
     """
     weasyprint = _weasyprint()
     fetcher = _fetcher(images or {})
     try:
-        return weasyprint.HTML(string=html, url_fetcher=fetcher).write_pdf(
+        pdf: bytes = weasyprint.HTML(string=html, url_fetcher=fetcher).write_pdf(
             stylesheets=[
                 weasyprint.CSS(string=_static(name), url_fetcher=fetcher) for name in stylesheets
             ],
@@ -41,20 +41,21 @@ def pdf_make(
         )
     except weasyprint.urls.FatalURLFetchingError as error:
         raise PaperError(f"the document asks for something from outside: {error}") from None
+    return pdf
 
 
 def _weasyprint() -> Any:
-    """WeasyPrint, without what importing it does to everybody else in the process."""
+    """WeasyPrint, without the global setting of Pillow that importing it changes."""
     try:
         import weasyprint
     except OSError as error:
         raise PaperError(f"PDFs need Pango ({INSTALL}): {error}") from None
-    # It lets Pillow accept pictures cut short, everywhere: a half photo would be kept.
+    # The import makes Pillow accept truncated pictures everywhere: half a photo would be kept.
     ImageFile.LOAD_TRUNCATED_IMAGES = False
     return weasyprint
 
 
-def pdf_trouble() -> str:
+def why_no_pdf() -> str:
     """Why no PDF can be made on this machine; empty where one can."""
     try:
         _weasyprint()
@@ -67,7 +68,7 @@ def _fetcher(images: Mapping[str, bytes]) -> Any:
     """Answers ``image:name`` and nothing else; anything else ends the rendering."""
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
-    class OnlyAttached(URLFetcher):
+    class OnlyAttached(URLFetcher):  # type: ignore[misc]  # untyped
         def fetch(self, url: str, headers: Any = None) -> Any:
             scheme, _, name = url.partition(":")
             if scheme != "image" or name not in images:

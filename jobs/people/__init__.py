@@ -1,0 +1,6 @@
+"""The business, its users and their roles, customers and riders, devices.
+
+``access`` is the one table of which role may open which view. ``links`` signs the links that
+open pages without a password. ``services.edit_note`` records who changed what in the office.
+``dates`` gives today's date at the venue or of the business.
+"""

@@ -1,18 +1,19 @@
 """The one access table: which role may open which view, by the view's name.
 
 Closed by default: a view that is not in the table opens for nobody. Which rows a
-person sees inside a view (a customer only his own) is the business of selectors.
+person sees inside a view (a customer only his own) is decided by the selectors.
 """
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.utils.translation import gettext as _
 
-from .enums import CREW, EVERY_ROLE, MONEY, STAFF, Role
+from .enums import CREW, EVERY_ROLE, OFFICE_ROLES, STAFF, Role
 
 if TYPE_CHECKING:
     from .models import User
@@ -36,6 +37,19 @@ ACCESS: dict[str, frozenset[str]] = {
     "theme": ANYONE,
     "javascript-catalog": ANYONE,
     "favicon": ANYONE,
+    # one's own account
+    "account:home": STAFF,
+    "account:password": STAFF,
+    "account:second-factor": OFFICE_ROLES,
+    "account:second-factor-off": OFFICE_ROLES,
+    "account:session-out": STAFF,
+    "account:others-out": STAFF,
+    "account:second": ANYONE,  # only the browser on which the password was right
+    "account:forgotten": ANYONE,
+    "account:reset": ANYONE,  # the one-time link itself decides
+    # the beginning of a place: only the browser that entered the one-time code
+    "first": ANYONE,
+    "first-code": ANYONE,
     # board
     "board:today": STAFF,
     "board:day": STAFF,
@@ -57,11 +71,11 @@ ACCESS: dict[str, frozenset[str]] = {
     "board:find": STAFF,
     "board:tags": STAFF,
     # checklists
-    "board:checklists": MONEY,
-    "board:checklist": MONEY,
-    "board:checklist-item-new": MONEY,
-    "board:checklist-item": MONEY,
-    "board:checklist-remove": MONEY,
+    "board:checklists": OFFICE_ROLES,
+    "board:checklist": OFFICE_ROLES,
+    "board:checklist-item-new": OFFICE_ROLES,
+    "board:checklist-item": OFFICE_ROLES,
+    "board:checklist-remove": OFFICE_ROLES,
     # round
     "board:my-round": CREW,
     "board:mine": CREW,
@@ -79,7 +93,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "board:sheet-read": CREW,
     "board:sheet-act": CREW,
     "board:sheet-move": CREW,
-    "board:sheet-owner": MONEY,
+    "board:sheet-owner": OFFICE_ROLES,
     "board:adjuster-new": TUNER,
     "board:adjuster": TUNER,
     "board:gauges": STAFF,
@@ -90,11 +104,11 @@ ACCESS: dict[str, frozenset[str]] = {
     "board:sheet-outfit": CREW,
     "board:sheet-fittings": CREW,
     "board:sheet-figures": CREW,
-    "board:model-sheet-figures": MONEY,
+    "board:model-sheet-figures": OFFICE_ROLES,
     "board:model-sheets": STAFF,
     "board:model-sheet": STAFF,
     "board:model-sheets-export": STAFF,
-    "board:model-sheets-import": MONEY,
+    "board:model-sheets-import": OFFICE_ROLES,
     "board:sheet-setups": STAFF,
     "board:sheet-back": CREW,
     # advice
@@ -126,78 +140,93 @@ ACCESS: dict[str, frozenset[str]] = {
     "portal:document-pdf": CUSTOMER,
     "portal:logo": CUSTOMER,
     # desk
-    "desk:home": MONEY,
-    "desk:trackday-new": MONEY,
-    "desk:trackday": MONEY,
-    "desk:trackday-edit": MONEY,
-    "desk:trackday-room": MONEY,
-    "desk:trackday-room-group": MONEY,
-    "desk:trackday-staffing": MONEY,
-    "desk:session-new": MONEY,
-    "desk:session-edit": MONEY,
-    "desk:entry-new": MONEY,
-    "desk:entry-edit": MONEY,
-    "desk:import-entries": MONEY,
-    "desk:import-timetable": MONEY,
-    "desk:customers": MONEY,
-    "desk:customer-new": MONEY,
-    "desk:customer": MONEY,
-    "desk:customer-edit": MONEY,
-    "desk:customer-link": MONEY,
-    "desk:customer-links-withdraw": MONEY,
-    "desk:customer-export": MONEY,
+    "desk:home": OFFICE_ROLES,
+    "desk:trackday-new": OFFICE_ROLES,
+    "desk:trackday": OFFICE_ROLES,
+    "desk:trackday-edit": OFFICE_ROLES,
+    "desk:trackday-room": OFFICE_ROLES,
+    "desk:trackday-room-group": OFFICE_ROLES,
+    "desk:trackday-staffing": OFFICE_ROLES,
+    "desk:run-groups": OFFICE_ROLES,
+    "desk:trackday-from": OFFICE_ROLES,
+    "desk:trackday-second": OFFICE_ROLES,
+    "desk:timetable-regular": OFFICE_ROLES,
+    "desk:session-new": OFFICE_ROLES,
+    "desk:session-edit": OFFICE_ROLES,
+    "desk:entry-new": OFFICE_ROLES,
+    "desk:entry-edit": OFFICE_ROLES,
+    "desk:import-entries": OFFICE_ROLES,
+    "desk:import-timetable": OFFICE_ROLES,
+    "desk:customers": OFFICE_ROLES,
+    "desk:customer-new": OFFICE_ROLES,
+    "desk:customer": OFFICE_ROLES,
+    "desk:customer-edit": OFFICE_ROLES,
+    "desk:customer-link": OFFICE_ROLES,
+    "desk:customer-links-withdraw": OFFICE_ROLES,
+    "desk:customer-same": OFFICE_ROLES,
+    "desk:customer-not-same": OFFICE_ROLES,
+    "desk:customer-export": OFFICE_ROLES,
     "desk:customer-remove": TUNER,
     "desk:everything": TUNER,
-    "desk:rider-edit": MONEY,
-    "desk:business": MONEY,
-    "desk:venue-new": MONEY,
-    "desk:venue-edit": MONEY,
-    "desk:crew": MONEY,
+    "desk:rider-edit": OFFICE_ROLES,
+    "desk:business": OFFICE_ROLES,
+    "desk:venue-new": OFFICE_ROLES,
+    "desk:venue-edit": OFFICE_ROLES,
+    "desk:begin": TUNER,
+    "desk:begin-step": TUNER,
+    "desk:packages": OFFICE_ROLES,
+    "desk:package-new": OFFICE_ROLES,
+    "desk:package-edit": OFFICE_ROLES,
+    "desk:package-drop": OFFICE_ROLES,
+    "desk:crew": OFFICE_ROLES,
     "desk:crew-new": TUNER,
     "desk:crew-edit": TUNER,
-    "desk:devices": MONEY,
-    "desk:device-out": MONEY,
-    "desk:mails": MONEY,
-    "desk:edits": MONEY,
+    "desk:devices": OFFICE_ROLES,
+    "desk:device-out": OFFICE_ROLES,
+    "desk:backups": OFFICE_ROLES,
+    "desk:backup-now": STAFF,
+    "desk:backup-download": TUNER,
+    "desk:mails": OFFICE_ROLES,
+    "desk:edits": OFFICE_ROLES,
     # money
-    "money:home": MONEY,
-    "money:account": MONEY,
-    "money:day": MONEY,
-    "money:day-issue": MONEY,
-    "money:day-files": MONEY,
-    "money:day-close": MONEY,
-    "money:draft": MONEY,
-    "money:entry": MONEY,
-    "money:charge-add": MONEY,
-    "money:charge-overrule": MONEY,
-    "money:absent": MONEY,
-    "money:charge-withdraw": MONEY,
-    "money:document": MONEY,
-    "money:issue": MONEY,
-    "money:discard": MONEY,
-    "money:credit": MONEY,
-    "money:deposit": MONEY,
-    "money:accept": MONEY,
-    "money:mail": MONEY,
-    "money:remind": MONEY,
-    "money:file": MONEY,
-    "money:pay": MONEY,
-    "money:use-credit": MONEY,
-    "money:keep-credit": MONEY,
-    "money:on-account": MONEY,
-    "money:payment-withdraw": MONEY,
-    "money:takings": MONEY,
-    "money:tax": MONEY,
-    "money:journal": MONEY,
-    "money:bundle": MONEY,
-    "money:prices": MONEY,
-    "money:price-new": MONEY,
-    "money:price-edit": MONEY,
-    "money:price-retire": MONEY,
-    "money:rate-new": MONEY,
-    "money:terms": MONEY,
-    "money:numbers": MONEY,
-    "money:logo": MONEY,
+    "money:home": OFFICE_ROLES,
+    "money:account": OFFICE_ROLES,
+    "money:day": OFFICE_ROLES,
+    "money:day-issue": OFFICE_ROLES,
+    "money:day-files": OFFICE_ROLES,
+    "money:day-close": OFFICE_ROLES,
+    "money:draft": OFFICE_ROLES,
+    "money:entry": OFFICE_ROLES,
+    "money:charge-add": OFFICE_ROLES,
+    "money:charge-overrule": OFFICE_ROLES,
+    "money:absent": OFFICE_ROLES,
+    "money:charge-withdraw": OFFICE_ROLES,
+    "money:document": OFFICE_ROLES,
+    "money:issue": OFFICE_ROLES,
+    "money:discard": OFFICE_ROLES,
+    "money:credit": OFFICE_ROLES,
+    "money:deposit": OFFICE_ROLES,
+    "money:accept": OFFICE_ROLES,
+    "money:mail": OFFICE_ROLES,
+    "money:remind": OFFICE_ROLES,
+    "money:file": OFFICE_ROLES,
+    "money:pay": OFFICE_ROLES,
+    "money:use-credit": OFFICE_ROLES,
+    "money:keep-credit": OFFICE_ROLES,
+    "money:on-account": OFFICE_ROLES,
+    "money:payment-withdraw": OFFICE_ROLES,
+    "money:takings": OFFICE_ROLES,
+    "money:tax": OFFICE_ROLES,
+    "money:journal": OFFICE_ROLES,
+    "money:bundle": OFFICE_ROLES,
+    "money:prices": OFFICE_ROLES,
+    "money:price-new": OFFICE_ROLES,
+    "money:price-edit": OFFICE_ROLES,
+    "money:price-retire": OFFICE_ROLES,
+    "money:rate-new": OFFICE_ROLES,
+    "money:terms": OFFICE_ROLES,
+    "money:numbers": OFFICE_ROLES,
+    "money:logo": OFFICE_ROLES,
     # money: what a signed link opens
     "document": ANYONE,
     "document-accept": ANYONE,
@@ -220,6 +249,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "manifest": ANYONE,
     "tablet:home": ANYONE,
     "tablet:hello": ANYONE,
+    "tablet:act": CREW,
     "tablet:enrol": ANYONE,
     "tablet:pin": ANYONE,
     "tablet:switch": ANYONE,
@@ -228,8 +258,11 @@ ACCESS: dict[str, frozenset[str]] = {
     "tablet:pins": TUNER,
 }
 
+if settings.DEMO:  # without it their addresses do not exist
+    ACCESS |= {"demo:enter": ANYONE, "demo:load": ANYONE, "demo:loading": ANYONE}
+
 # Names a room may use without importing enums.
-ROLES = {"crew": CREW, "money": MONEY, "staff": STAFF, "every role": EVERY_ROLE}
+ROLES = {"crew": CREW, "money": OFFICE_ROLES, "staff": STAFF, "every role": EVERY_ROLE}
 
 
 def may_open(*, role: str | None, view_name: str) -> bool:
@@ -252,10 +285,16 @@ class AccessMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         return self.get_response(request)
 
-    def process_view(self, request, view_func, view_args, view_kwargs):  # noqa: ANN001, ANN201
+    def process_view(
+        self,
+        request: HttpRequest,
+        view_func: Callable[..., HttpResponse],
+        view_args: tuple[Any, ...],
+        view_kwargs: dict[str, Any],
+    ) -> HttpResponse | None:
         match = request.resolver_match
         role = request.user.role if request.user.is_authenticated else None
-        if may_open(role=role, view_name=match.view_name or ""):
+        if may_open(role=role, view_name=(match and match.view_name) or ""):
             return None
         if role is None:
             if wants_json(request):

@@ -1,18 +1,18 @@
 """Tablets the business knows, and the people who use them by name and PIN.
 
-A tuner prepares a device and reads its code out; whoever types the code on the tablet in
-time makes it that device. From then on the tablet proves itself by a secret it keeps in
+A tuner prepares a device and reads its code out; the tablet on which the code is typed in
+time becomes that device. From then on the tablet proves itself by a secret it keeps in
 a cookie. A person who gave name and PIN there gets a pass: proof, for that device and
 for one day, of who did an act, also when the act is sent long after.
 """
 
 import hashlib
 import hmac
+import logging
 import secrets
 import uuid
 from datetime import UTC, datetime, timedelta
 
-from django.conf import settings
 from django.contrib.auth.hashers import check_password, make_password
 from django.core import signing
 from django.core.exceptions import ValidationError
@@ -22,12 +22,15 @@ from django.utils.crypto import salted_hmac
 from django.utils.translation import gettext as _
 
 from . import throttle
+from .codes import code_digest, code_make
 from .enums import CREW
 from .models import Device, User
+from .one_hash import TooManyHashes
 
-CODE_DIGITS = 6
-CODE_LASTS = timedelta(minutes=15)
-PASS_LASTS = timedelta(hours=20)
+log = logging.getLogger(__name__)
+
+CODE_LIFETIME = timedelta(minutes=15)
+PASS_LIFETIME = timedelta(hours=20)
 SALT = "people.devices.pass"
 PIN_DIGITS = range(4, 9)
 EASY_PINS = frozenset("0123456789"[i:j] for i in range(10) for j in range(i + 4, 11))
@@ -35,12 +38,12 @@ EASY_PINS = frozenset("0123456789"[i:j] for i in range(10) for j in range(i + 4,
 
 def device_prepare(*, name: str, by: User) -> tuple[Device, str]:
     """A device waiting for its tablet, and the code to type there within 15 minutes."""
-    code = f"{secrets.randbelow(10**CODE_DIGITS):0{CODE_DIGITS}}"
+    code = code_make()
     device = Device.objects.create(
         name=name,
         enrolled_by=by,
         code_hash=_code_hash(code),
-        code_until=datetime.now(UTC) + CODE_LASTS,
+        code_until=datetime.now(UTC) + CODE_LIFETIME,
     )
     return device, code
 
@@ -49,16 +52,16 @@ def device_prepare(*, name: str, by: User) -> tuple[Device, str]:
 def device_enrol(*, code: str, where_from: str) -> tuple[Device, str]:
     """The device of that code, and the secret its tablet is to keep. A code works once.
 
-    Raises ValidationError in words; after too many wrong codes from one place it waits.
+    Raises ValidationError in words. Wrong codes make nobody wait: a stranger could keep a whole
+    paddock waiting, which often shares one address, and no code is found by trying in the time.
     """
-    throttle.check("code", where_from)
     device = (
         Device.objects.select_for_update(no_key=True)
         .filter(code_hash=_code_hash(code), code_until__gt=datetime.now(UTC), shut_out_at=None)
         .first()
     )
     if device is None:
-        throttle.failed("code", where_from)
+        log.warning("wrong code for a tablet from %s", where_from or "an unknown address")
         raise ValidationError(_("This code is wrong, used, or older than 15 minutes."))
     secret = secrets.token_urlsafe(32)
     device.secret_hash = _secret_hash(secret)
@@ -81,7 +84,7 @@ def device_of(*, cookie: str) -> Device | None:
 
 
 def device_seen(*, device: Device) -> None:
-    """Note that the tablet was in touch; once a minute is enough."""
+    """Keep when the tablet was last seen, at most once a minute."""
     now = datetime.now(UTC)
     if device.last_seen_at is None or now - device.last_seen_at > timedelta(minutes=1):
         Device.objects.filter(pk=device.pk).update(last_seen_at=now)
@@ -100,38 +103,40 @@ def pin_set(*, user: User, pin: str) -> None:
 def pin_check(*, user: User, pin: str, device: Device) -> None:
     """Raises ValidationError in words unless this is the PIN of an active crew member.
 
-    Wrong ones count for the person and for the device; after five it waits.
+    Wrong PINs count for the person on this device: after five they wait on it, and nowhere else.
     """
-    marks = (str(user.pk), str(device.pk))
-    for mark in marks:
-        throttle.check("pin", mark)
+    mark = f"{device.pk}:{user.pk}"
+    throttle.take("pin", mark)
     known = user.is_active and user.role in CREW and bool(user.pin_hash)
-    if not (known and check_password(pin, user.pin_hash)):
-        for mark in marks:
-            throttle.failed("pin", mark)
+    try:
+        right = known and check_password(pin, user.pin_hash)
+    except TooManyHashes:
+        throttle.give_back("pin", mark)
+        raise
+    if not right:
+        log.warning("wrong PIN of user %s on device %s", user.pk, device.pk)
         raise ValidationError(_("That PIN is not right."))
-    for mark in marks:
-        throttle.passed("pin", mark)
+    throttle.passed("pin", mark)
 
 
 def pass_make(*, user: User, device: Device) -> str:
     """Proof that this person signed in on this device: for acts sent later."""
-    return signing.dumps([user.pk, str(device.pk), _pin_mark(user)], salt=SALT)
+    return signing.dumps([user.pk, str(device.pk), _pin_digest(user)], salt=SALT)
 
 
 def pass_user(*, token: str, device: Device) -> User | None:
     """Whose pass it is. None: run out, of another device, or the PIN was changed since."""
     try:
-        user_id, device_id, mark = signing.loads(token, salt=SALT, max_age=PASS_LASTS)
+        user_id, device_id, mark = signing.loads(token, salt=SALT, max_age=PASS_LIFETIME)
     except (signing.BadSignature, ValueError):
         return None
     user = User.objects.filter(pk=user_id, is_active=True).first()
-    if user is None or device_id != str(device.pk) or mark != _pin_mark(user):
+    if user is None or device_id != str(device.pk) or mark != _pin_digest(user):
         return None
     return user
 
 
-def _pin_mark(user: User) -> str:
+def _pin_digest(user: User) -> str:
     return salted_hmac(SALT, user.pin_hash).hexdigest()[:12]
 
 
@@ -141,8 +146,7 @@ def _secret_hash(secret: str) -> str:
 
 
 def _code_hash(code: str) -> str:
-    """Keyed, or a stolen table could be tried through all million codes."""
-    return hmac.new(settings.SECRET_KEY.encode(), code.strip().encode(), "sha256").hexdigest()
+    return code_digest(code, purpose="device")
 
 
 def crew() -> QuerySet[User]:

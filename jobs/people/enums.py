@@ -19,6 +19,6 @@ class EditVerb(models.TextChoices):
 
 
 CREW = frozenset({Role.TUNER, Role.HELPER})
-MONEY = frozenset({Role.TUNER, Role.OFFICE})
+OFFICE_ROLES = frozenset({Role.TUNER, Role.OFFICE})
 STAFF = frozenset({Role.TUNER, Role.HELPER, Role.OFFICE})
 EVERY_ROLE = frozenset(Role)

@@ -10,12 +10,12 @@ SCOPE = "my bikes"
 
 
 def token_make(*, customer: Customer) -> str:
-    """A token for this customer alone. It runs out, and ends when links are withdrawn."""
+    """A token for this customer alone. It expires, and is invalid once links are withdrawn."""
     return str(get_token(customer_user(customer=customer), scope=SCOPE))
 
 
 def token_user(*, token: str) -> User | None:
-    """Whom a token opens the door to; None: it ran out, was withdrawn, or never was."""
+    """The customer whose pages a token opens; None: it is expired, withdrawn or not valid."""
     user = get_user(token, scope=SCOPE)
     if isinstance(user, User) and user.is_active and user.role == Role.CUSTOMER:
         return user

@@ -2,8 +2,9 @@
 
 import uuid
 from decimal import Decimal
+from typing import Any, ClassVar
 
-from django.contrib.auth.models import AbstractUser
+from django.contrib.auth.models import AbstractUser, UserManager
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
@@ -11,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from .enums import EditVerb, Role
 
 
-def _small_step(usual: str) -> models.DecimalField:
+def _small_step(usual: str) -> models.DecimalField[Any, Decimal]:
     return models.DecimalField(
         max_digits=4,
         decimal_places=2,
@@ -22,6 +23,25 @@ def _small_step(usual: str) -> models.DecimalField:
 
 class Business(models.Model):
     """The one business this installation belongs to, and its ways of working."""
+
+    business_columns = (
+        "name",
+        "street",
+        "postcode",
+        "city",
+        "country",
+        "email",
+        "phone",
+        "tax_id",
+        "iban",
+        "currency",
+        "language",
+        "timezone",
+        "pressure_unit",
+        "temperature_unit",
+        "rear_travel_place",
+        "put_off",
+    )
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
     name = models.CharField(max_length=120)
@@ -41,13 +61,15 @@ class Business(models.Model):
     # Common practice, no source: see the method; every tuner sets his own.
     pace_trigger_s = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal("3.0"))
     like_pace_s = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal("1.0"))
-    travel_low_percent = models.PositiveSmallIntegerField(default=65)
-    travel_high_percent = models.PositiveSmallIntegerField(default=85)
+    # Where travel at the rear was read if a reading does not say so; empty: it is asked.
+    rear_travel_place = models.CharField(max_length=11, blank=True)
     # The most an adjuster is moved in one go without a stated reason.
     small_step_clicks = _small_step("3")
     small_step_turns = _small_step("1")
     small_step_mm = _small_step("3")
     small_step_psi = _small_step("2")
+    # Steps of the beginning that a tuner put off, by name: see jobs/desk/beginning.
+    put_off = models.JSONField(default=list, blank=True)
 
     class Meta:
         constraints = [
@@ -63,6 +85,8 @@ class OwnBand(models.Model):
 
     Keys, units and published ranges: ``jobs.tuning.practice``.
     """
+
+    business_columns = ("key",)
 
     key = models.CharField(max_length=32, unique=True)
     low = models.DecimalField(max_digits=6, decimal_places=2)
@@ -81,11 +105,30 @@ class OwnBand(models.Model):
         return f"{self.key} {self.low}-{self.high}"
 
 
+class Users(UserManager["User"]):
+    """``createsuperuser`` makes a tuner: whoever may do everything, in this program's words."""
+
+    def create_superuser(
+        self,
+        username: str,
+        email: str | None = None,
+        password: str | None = None,
+        **extra_fields: Any,
+    ) -> "User":
+        role = {"role": Role.TUNER}
+        return super().create_superuser(username, email, password, **{**role, **extra_fields})
+
+
 class User(AbstractUser):
     """A person who signs in. ``role`` decides what the access table lets them open."""
 
+    personal_columns = ("username", "first_name", "last_name", "email")
+    secret_columns = ("password", "pin_hash")
+
     role = models.CharField(max_length=10, choices=Role.choices, default=Role.HELPER)
     pin_hash = models.CharField(max_length=200, blank=True, help_text=_("for shared tablets"))
+
+    objects: ClassVar[Users] = Users()
 
     def __str__(self) -> str:
         return self.display_name
@@ -99,8 +142,110 @@ class User(AbstractUser):
         return self.role == Role.TUNER
 
 
+class SetupCode(models.Model):
+    """The one-time code that opens the first page while there is no tuner: at most one row.
+
+    See ``setup_code.py``. ``code_hash`` is empty once the code was used or tried too often.
+    """
+
+    secret_columns = ("code_hash", "holder_hash")
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
+    code_hash = models.CharField(max_length=64, blank=True)
+    holder_hash = models.CharField(
+        max_length=64, blank=True, help_text=_("of what the browser keeps that entered the code")
+    )
+    wrong_tries = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=models.Q(id=1), name="people_one_setup_code"),
+        ]
+
+    def __str__(self) -> str:
+        return f"setup code, {self.wrong_tries} wrong tries"
+
+
+class WrongTries(models.Model):
+    """How often something was tried wrongly, and until when it is refused: ``throttle.py``."""
+
+    secret_columns = ("mark",)
+
+    mark = models.CharField(max_length=64, unique=True, help_text=_("hash of what and who"))
+    wrong = models.PositiveIntegerField(default=0)
+    last_at = models.DateTimeField(db_index=True)
+    until = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name_plural = "wrong tries"
+
+    def __str__(self) -> str:
+        return f"{self.wrong} wrong tries"
+
+
+class SecondFactor(models.Model):
+    """The secret that a person's phone shares with us (``second_factor.py``): at most one each."""
+
+    secret_columns = ("secret",)
+
+    user = models.OneToOneField(User, on_delete=models.CASCADE, related_name="+")
+    secret = models.CharField(max_length=64)
+    confirmed_at = models.DateTimeField(null=True, blank=True, help_text=_("since then asked for"))
+    last_step = models.BigIntegerField(default=0, help_text=_("of the last code that was used"))
+
+    def __str__(self) -> str:
+        return f"second factor of {self.user}"
+
+    @property
+    def mark(self) -> str:
+        """What a browser remembers that gave a code of this one."""
+        return f"second factor {self.pk}"
+
+
+class OpenSession(models.Model):
+    """One browser on which somebody of the business signed in: see ``open_sessions.py``."""
+
+    business_columns = ("browser",)
+    secret_columns = ("session_key",)
+
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
+    session_key = models.CharField(max_length=40, unique=True)
+    browser = models.CharField(max_length=60)
+    began_at = models.DateTimeField(auto_now_add=True)
+
+    def __str__(self) -> str:
+        return self.browser
+
+
+class RecoveryCode(models.Model):
+    """A code that stands in for the phone, once: its row goes when it is used."""
+
+    secret_columns = ("code_hash",)
+
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
+    code_hash = models.CharField(max_length=64, unique=True)
+
+    def __str__(self) -> str:
+        return f"recovery code of {self.user}"
+
+
 class Customer(models.Model):
     """Somebody who owns bikes or pays for the work."""
+
+    personal_columns = (
+        "name",
+        "email",
+        "phone",
+        "street",
+        "postcode",
+        "city",
+        "country",
+        "tax_id",
+        "note",
+    )
+    business_columns = ("language",)
+    secret_columns = ("user",)
+    removed_words = {"name": _("Removed customer")}
 
     name = models.CharField(max_length=120)
     email = models.EmailField(blank=True)
@@ -115,9 +260,19 @@ class Customer(models.Model):
     user = models.OneToOneField(
         User, null=True, blank=True, on_delete=models.SET_NULL, related_name="customer"
     )
+    # Somebody found twice: the row of the same person that the others point to. Bikes,
+    # documents and payments stay with the row they were written for; see selectors.same_person.
+    same_as = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.SET_NULL, related_name="found_again"
+    )
 
     class Meta:
         ordering = ["name", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(same_as=models.F("id")), name="people_same_as_another"
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name
@@ -125,6 +280,9 @@ class Customer(models.Model):
 
 class Rider(models.Model):
     """Who sits on the bike: often the customer, not always."""
+
+    personal_columns = ("name", "phone", "aim", "weight_in_kit_kg")
+    removed_words = {"name": _("Removed rider")}
 
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="riders")
     name = models.CharField(max_length=120)
@@ -141,6 +299,9 @@ class Rider(models.Model):
 
 class Device(models.Model):
     """A tablet or phone that keeps work while it has no signal."""
+
+    business_columns = ("name",)
+    secret_columns = ("secret_hash", "code_hash")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     name = models.CharField(max_length=60)
@@ -161,6 +322,9 @@ class Device(models.Model):
 
 class Edit(models.Model):
     """Who changed what in the office, and when. What is done trackside is an act instead."""
+
+    personal_columns = ("title", "changes")
+    business_columns = ("what", "ref")
 
     at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")

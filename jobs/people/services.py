@@ -1,11 +1,20 @@
 """Writes of the office about people. What is done trackside goes through acts."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from decimal import Decimal
 from typing import Any
 
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.text import slugify
+from django.utils.translation import gettext as _
+
 from .enums import EditVerb, Role
-from .models import Customer, Device, Edit, OwnBand, Rider, User
+from .models import Business, Customer, Device, Edit, OwnBand, Rider, User
+from .open_sessions import sessions_end_others
+from .selectors import same_person
 
 
 def customer_create(
@@ -18,7 +27,7 @@ def customer_create(
     city: str = "",
     country: str = "",
 ) -> Customer:
-    """A new customer. Two customers may share a name; an e-mail is who they are."""
+    """A new customer. Two customers may share a name; the e-mail tells them apart."""
     return Customer.objects.create(
         name=name,
         email=email.lower(),
@@ -59,6 +68,40 @@ def _update(row: Customer | Rider, changes: dict[str, Any]) -> None:
     row.save(update_fields=list(changes))
 
 
+@transaction.atomic
+def customers_link(*, customer: Customer, other: Customer, by: User) -> None:
+    """Say that two customers are one person. Nothing they have moves; it is shown together.
+
+    Raises ValidationError if they are linked already.
+    """
+    first = other.same_as_id or other.pk
+    if first == (customer.same_as_id or customer.pk):
+        raise ValidationError(_("These are linked already."))
+    same_person(customer).update(same_as=first)
+    customer.refresh_from_db(fields=["same_as"])
+    _same_note(customer, by, "", str(first))
+
+
+@transaction.atomic
+def customer_unlink(*, customer: Customer, by: User) -> None:
+    """Take a customer out of those who are one person with him. Others stay linked."""
+    others = same_person(customer).exclude(pk=customer.pk)
+    if customer.same_as_id is None and (heir := others.order_by("pk").first()) is not None:
+        others.exclude(pk=heir.pk).update(same_as=heir)
+        Customer.objects.filter(pk=heir.pk).update(same_as=None)
+    was = str(customer.same_as_id or "")
+    Customer.objects.filter(pk=customer.pk).update(same_as=None)
+    customer.refresh_from_db(fields=["same_as"])
+    _same_note(customer, by, was, "")
+
+
+def _same_note(customer: Customer, by: User, was: str, becomes: str) -> None:
+    edit_note(
+        by=by, verb=EditVerb.CHANGED, what="customer", title=customer.name, ref=customer.pk,
+        changes={"same as": [was, becomes]},
+    )  # fmt: skip
+
+
 def edit_note(
     *,
     by: User,
@@ -87,24 +130,82 @@ def customer_user(*, customer: Customer) -> User:
 
 
 def links_withdraw(*, customer: Customer) -> None:
-    """Make every link this customer was ever sent open nothing, and end his sessions.
+    """Make every link sent to this customer invalid, and end his sessions: of all his rows.
 
     Links are signed over the (unusable) password, sessions are bound to it: a new one
     ends both.
     """
-    if customer.user is not None:
-        customer.user.set_unusable_password()
-        customer.user.save(update_fields=["password"])
+    for user in User.objects.filter(customer__in=same_person(customer)):
+        user.set_unusable_password()
+        user.save(update_fields=["password"])
 
 
 def password_set(*, user: User, password: str) -> None:
-    """A new password; the form has judged its strength."""
+    """A new password; the form has judged its strength. It ends every session of this person."""
     user.set_password(password)
     user.save(update_fields=["password"])
+    sessions_end_others(user=user, but="")
+
+
+def pin_only_user(*, name: str, role: Role) -> User:
+    """A crew member who signs in by PIN on the business's tablets, and nowhere else.
+
+    The name to sign in with is made from ``name``; a password can be set later under Crew.
+    """
+    user = User(username=username_free(name), first_name=name, role=role)
+    user.set_unusable_password()
+    user.save()
+    return user
+
+
+def username_free(name: str) -> str:
+    """A name to sign in with, made from a person's name, that nobody has yet."""
+    wanted = slugify(name)[:140] or "crew"
+    taken = set(User.objects.filter(username__startswith=wanted).values_list("username", flat=True))
+    numbered = (f"{wanted}{number}" for number in range(2, len(taken) + 3))
+    return next(one for one in (wanted, *numbered) if one not in taken)
+
+
+def place_begin(*, business: dict[str, Any], name: str, username: str, password: str) -> User:
+    """The business and its first tuner, who may do everything. Called inside ``first_tuner``.
+
+    Without a ``username`` it is made from the name.
+    """
+    Business.objects.update_or_create(pk=1, defaults=business)
+    user = User(username=username or username_free(name), first_name=name, role=Role.TUNER)
+    user.set_password(password)
+    user.save()
+    edit_note(by=user, verb=EditVerb.NEW, what="business", title=business["name"], ref=1)
+    return user
+
+
+@contextmanager
+def tuner_remains() -> Iterator[None]:
+    """Around a change of the crew: raises ValidationError, and undoes it, if no tuner is left.
+
+    Two tuners who take each other's role away at one moment are served one after the other.
+    """
+    with transaction.atomic():
+        tuners = User.objects.filter(role=Role.TUNER, is_active=True)
+        list(tuners.select_for_update(no_key=True).order_by("pk"))
+        yield
+        if not tuners.all().exists():
+            raise ValidationError(
+                _("This is the last tuner: make somebody else a tuner first, or nobody can.")
+            )
+
+
+@transaction.atomic
+def put_off(*, step: str, is_put_off: bool) -> None:
+    """Put a step of the beginning off, or take it up again."""
+    business = Business.objects.select_for_update(no_key=True).get(pk=1)
+    others = [one for one in business.put_off if one != step]
+    business.put_off = [*others, step] if is_put_off else others
+    business.save(update_fields=["put_off"])
 
 
 def device_shut_out(*, device: Device) -> None:
-    """A lost tablet: it opens nothing any more. What it has sent stays."""
+    """Refuse a lost tablet from now on. The acts it has sent stay."""
     device.shut_out_at = datetime.now(UTC)
     device.save(update_fields=["shut_out_at"])
 
@@ -115,5 +216,5 @@ def own_band_set(*, key: str, low: Decimal, high: Decimal) -> None:
 
 
 def own_band_clear(*, key: str) -> None:
-    """Back to the published range."""
+    """Use the published range again."""
     OwnBand.objects.filter(key=key).delete()

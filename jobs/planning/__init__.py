@@ -1,84 +1,109 @@
-"""The planner: who does what, when, what will not fit, and why. Pure: no Django.
+"""The planner: who does what and when, what does not fit, and why. It does not use Django.
 
->>> from jobs.planning import CrewMember, Day, Task, plan
->>> day = Day(
+>>> from jobs.planning import CrewMember, PlanningDay, PlanningTask, plan
+>>> day = PlanningDay(
 ...     crew=(CrewMember("Ann", frozenset({"tuner", "helper"})),),
-...     tasks=(Task("sag 17", bike=17, minutes=8, skill="helper", windows=((480, 500),)),),
+...     tasks=(PlanningTask("sag 17", bike=17, minutes=8, skill="helper", windows=((480, 500),)),),
 ... )
 >>> plan(day).assignments
 (Assignment(task='sag 17', start=480, crew=('Ann',)),)
+
+In the order of reading:
+
+``model``          what goes in and what comes out; ``input_check`` refuses a faulty day
+``compiled``       the day as bit masks; ``timetable`` the plan while it is built
+``planner``        from a day to a plan: ``dispatch`` (rules), then ``search``, then
+                   ``blocks`` with ``sequence`` (order) and ``left_shift`` (early starts)
+``previous_plan``  what keeps a new plan close to the previous one
+``first_tasks``    tasks of which as few as possible are missed, whatever else it costs
+``plan_output``    the plan with its ``reasons``, which ``words`` turns into sentences
+``validate``       checks any plan, and shares no code with the search
+``gaps``, ``capacity``, ``relief``, ``staffing``
+                   free times, more bikes, one more helper, how many helpers
+``cli``            the command line, with ``json_format`` and ``json_relief``
+
+Two sub-packages are not needed to understand a plan: ``proof`` (bounds and the long search,
+with optional solvers) and ``bench``.
 """
 
-from .bounds import Bound, bound
-from .capacity import AtLeast, bike_like, capacity
-from .forms import day_from_json, day_to_json, input_hash, plan_from_json, plan_to_json
+from .capacity import Capacity, bike_like, capacity
 from .gaps import first_gaps
+from .json_format import day_from_json, day_to_json, input_hash, plan_from_json, plan_to_json
 from .model import (
     Assignment,
     Cause,
     CrewMember,
-    Day,
-    Late,
-    Missed,
+    LateTask,
+    MissedTask,
     Plan,
+    PlanningDay,
+    PlanningTask,
     ProblemError,
     Reason,
     StoppedBy,
-    Task,
     plan_cost,
 )
-from .planner import QUICK, explained, plan, replan
-from .reference import tasks_moved
-from .relief import Moving, WhatIf, helper_hours, leaving, moved_away, what_if, with_helper
-from .rest import Rest, best_of_rest
-from .search import NEAR
-from .staffing import Staffing, WithHelpers, staffing
+from .planner import QUICK_ITERATIONS, plan, plan_with_reasons, replan
+from .previous_plan import tasks_moved
+from .proof.bounds import Bound, bound
+from .proof.rest_of_day import BoundedPlan, best_rest_of_day
+from .relief import (
+    ChangeEffect,
+    MovedTasks,
+    best_helper_hours,
+    best_tasks_to_move,
+    day_after_departure,
+    day_with_helper,
+    effect_of_change,
+)
+from .search import MOVE_TOLERANCE_MIN
+from .staffing import Staffing, StaffingOption, staffing
 from .validate import validate
 from .words import reason_message, reason_words
 
 __all__ = [
-    "NEAR",
-    "QUICK",
+    "MOVE_TOLERANCE_MIN",
+    "QUICK_ITERATIONS",
     "Assignment",
-    "AtLeast",
     "Bound",
+    "BoundedPlan",
+    "Capacity",
     "Cause",
+    "ChangeEffect",
     "CrewMember",
-    "Day",
-    "Late",
-    "Missed",
-    "Moving",
+    "LateTask",
+    "MissedTask",
+    "MovedTasks",
     "Plan",
+    "PlanningDay",
+    "PlanningTask",
     "ProblemError",
     "Reason",
-    "Rest",
     "Staffing",
+    "StaffingOption",
     "StoppedBy",
-    "Task",
-    "WhatIf",
-    "WithHelpers",
-    "best_of_rest",
+    "best_helper_hours",
+    "best_rest_of_day",
+    "best_tasks_to_move",
     "bike_like",
     "bound",
     "capacity",
+    "day_after_departure",
     "day_from_json",
     "day_to_json",
-    "explained",
+    "day_with_helper",
+    "effect_of_change",
     "first_gaps",
-    "helper_hours",
     "input_hash",
-    "leaving",
-    "moved_away",
     "plan",
     "plan_cost",
     "plan_from_json",
     "plan_to_json",
+    "plan_with_reasons",
     "reason_message",
     "reason_words",
     "replan",
     "staffing",
     "tasks_moved",
     "validate",
-    "what_if",
-    "with_helper",
 ]

@@ -1,19 +1,19 @@
-"""How many more bikes a day can take."""
+"""How many more bikes the crew can serve on a day."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from .model import Day, Id, Plan, ProblemError, Task
+from .model import Id, Plan, PlanningDay, PlanningTask, ProblemError
 from .planner import plan, replan
 
-PROBE = 150  # iterations a probe may take
-MOST = 12  # bikes; nobody asks for more at once
-NEGLECT = 0.10  # part of a bike's worth that may be missed for it still to count as served
+PROBE_ITERATIONS = 150  # of each search
+MAX_BIKES = 12  # more are never asked for at once
+ALLOWED_LOSS = 0.10  # part of the worth of the new bikes that may be missed
 
 
 @dataclass(frozen=True, slots=True)
-class AtLeast:
-    """So many more bikes fit for certain: a plan that takes them was found."""
+class Capacity:
+    """A lower bound: a plan with at least so many more bikes was found."""
 
     bikes: int
 
@@ -22,43 +22,46 @@ class AtLeast:
 
 
 def capacity(
-    day: Day,
-    bike: Sequence[Task],
+    day: PlanningDay,
+    bike: Sequence[PlanningTask],
     *,
     planned: Plan | None = None,
-    iterations: int = PROBE,
+    iterations: int = PROBE_ITERATIONS,
     seed: int = 1,
-    most: int = MOST,
-) -> AtLeast:
-    """At least how many more bikes with these tasks the day can take.
+    most: int = MAX_BIKES,
+) -> Capacity:
+    """At least how many more bikes with these tasks the crew can serve.
 
-    A bike fits while what is missed in all for taking it is worth at most a tenth of one
-    such bike each, and no task dearer than any of its setup work is newly missed.
+    Bikes fit as long as no further ``first`` task is missed, the cost of the plan rises by at
+    most a tenth of their worth, and no further task is missed that costs as much as the most
+    costly task of the bike.
     """
     planned = planned or plan(day, iterations=4 * iterations, seed=seed)
     worth = sum(task.miss_cost for task in bike)
 
     def fits(count: int) -> bool:
         fuller = replace(day, tasks=(*day.tasks, *_copies(bike, count)))
-        made = replan(fuller, planned, before=day, iterations=iterations, seed=seed)
-        if made.cost - planned.cost > NEGLECT * worth * count:
+        result = replan(fuller, planned, previous_input=day, iterations=iterations, seed=seed)
+        if result.first_missed > planned.first_missed:
             return False
-        dear = max((task.miss_cost for task in bike), default=0)
-        return _dear_missed(fuller, made, dear) <= _dear_missed(day, planned, dear)
+        if result.cost - planned.cost > ALLOWED_LOSS * worth * count:
+            return False
+        highest = max((task.miss_cost for task in bike), default=0)
+        return _costly_missed(fuller, result, highest) <= _costly_missed(day, planned, highest)
 
-    return AtLeast(_largest(fits, most)) if bike else AtLeast(0)
+    return Capacity(_largest(fits, most)) if bike else Capacity(0)
 
 
-def bike_like(day: Day, bike: Id) -> tuple[Task, ...]:
-    """The tasks of a bike of the day, to ask for more of its kind."""
+def bike_like(day: PlanningDay, bike: Id) -> tuple[PlanningTask, ...]:
+    """The tasks of one bike of the day, as an example for more bikes."""
     tasks = tuple(task for task in day.tasks if str(task.bike) == str(bike))
     if not tasks:
         raise ProblemError(f"bike {bike}: no task of the problem is on it")
     return tasks
 
 
-def _copies(bike: Sequence[Task], count: int) -> list[Task]:
-    """The bike's tasks again, so many times, under ids of their own."""
+def _copies(bike: Sequence[PlanningTask], count: int) -> list[PlanningTask]:
+    """The tasks of the bike copied ``count`` times, each with new ids."""
     own = {task.id for task in bike}
 
     def renamed(task_id: Id, i: int) -> Id:
@@ -77,13 +80,13 @@ def _copies(bike: Sequence[Task], count: int) -> list[Task]:
     ]
 
 
-def _dear_missed(day: Day, made: Plan, dear: int) -> int:
-    missed = {m.task for m in made.missed}
-    return sum(task.id in missed and task.miss_cost >= dear for task in day.tasks)
+def _costly_missed(day: PlanningDay, plan: Plan, miss_cost: int) -> int:
+    missed = {m.task for m in plan.missed}
+    return sum(task.id in missed and task.miss_cost >= miss_cost for task in day.tasks)
 
 
 def _largest(fits: Callable[[int], bool], most: int) -> int:
-    """The largest count that fits, by doubling and then halving; few probes."""
+    """The largest count that fits, found by doubling and then halving."""
     low, high = 0, 1
     while high <= most and fits(high):
         low, high = high, high * 2

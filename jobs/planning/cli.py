@@ -1,4 +1,4 @@
-"""The command line: JSON in, JSON out, and exit code 2 with a reason for a bad problem.
+"""The command line: JSON in, JSON out.
 
     python -m jobs.planning plan < problem.json > plan.json
     python -m jobs.planning bound < problem.json
@@ -10,41 +10,45 @@
     python -m jobs.planning bench
     python -m jobs.planning tardiness folder
 
-``validate`` exits with 1 if the plan breaks a rule, and prints each fault on its line;
-``tardiness`` if a published best value is undercut.
+The exit code is 2 for a bad problem, with the reason on standard error. ``validate`` exits with
+1 if the plan breaks a rule, and prints each fault on its own line; ``tardiness`` if a plan costs
+less than a published best value, and ``bench`` if one misses more ``first`` tasks than it must:
+both show a fault of the planner.
 """
 
 import argparse
 import json
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TextIO
 
-from . import bench, tardiness
-from .bounds import bound
-from .capacity import PROBE, bike_like, capacity
-from .forms import day_from_json, plan_from_json, plan_to_json
-from .forms_relief import helper_to_json, moving_to_json, staffing_to_json, windows_from_json
+from .bench import comparison, safety_first, tardiness
+from .capacity import PROBE_ITERATIONS, bike_like, capacity
+from .json_format import day_from_json, plan_from_json, plan_to_json
+from .json_relief import helper_to_json, moved_to_json, staffing_to_json, windows_from_json
 from .model import Assignment, ProblemError
 from .planner import DEFAULT_ITERATIONS, plan, replan
-from .reference import begun
-from .relief import helper_hours, moved_away
-from .rest import REST, best_of_rest
-from .staffing import MOST, staffing
+from .previous_plan import started_assignments
+from .proof.bounds import bound
+from .proof.rest_of_day import DEFAULT_ITERATIONS_REST, best_rest_of_day
+from .relief import best_helper_hours, best_tasks_to_move
+from .staffing import MAX_HELPERS, staffing
 from .validate import validate
 
-BAD_INPUT, FAULTY_PLAN = 2, 1
+BAD_INPUT, FAULTY_PLAN = 2, 1  # exit codes
+LARGE_DAY_SHARE = 10  # one day of 40 bikes for so many small ones
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code."""
     arguments = _parser().parse_args(argv)
     try:
-        return arguments.run(arguments)
+        run: Callable[[argparse.Namespace], int] = arguments.run
+        return run(arguments)
     except ProblemError as error:
         print(f"error: {error}", file=sys.stderr)
         return BAD_INPUT
@@ -55,7 +59,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     commands = parser.add_subparsers(required=True, metavar="command")
     _plan_parser(commands.add_parser("plan", help="plan the problem on standard input"))
-    each = commands.add_parser("bound", help="how little any plan could cost")
+    each = commands.add_parser("bound", help="a cost below which no plan can be")
     each.add_argument("--mip", action="store_true", help="the integer bound too: slower, higher")
     each.add_argument("--seconds", type=float, help="limit of the solver")
     each.set_defaults(run=_bound)
@@ -67,31 +71,37 @@ def _parser() -> argparse.ArgumentParser:
     each.set_defaults(run=_validate)
     each = commands.add_parser("capacity", help="how many more bikes like one of the problem's")
     each.add_argument("--like", help="a bike of the problem; its first if left out")
-    each.add_argument("--asked", action="store_true", help="that bike is asked for, not booked")
-    each.add_argument("--iterations", type=int, default=PROBE)
+    each.add_argument("--asked", action="store_true", help="remove that bike from the day first")
+    each.add_argument("--iterations", type=int, default=PROBE_ITERATIONS)
     each.add_argument("--seed", type=int, default=1)
     each.set_defaults(run=_capacity)
-    each = commands.add_parser("relief", help="what would help: one more helper, work moved")
+    each = commands.add_parser(
+        "relief", help="what would save missed tasks: one more helper, work moved"
+    )
     each.add_argument("problem")
     each.add_argument("plan")
     each.add_argument("--now", type=int)
     each.add_argument("--elsewhere", help='other windows of some tasks: {"task": [[from, to]]}')
-    each.add_argument("--iterations", type=int, default=PROBE)
+    each.add_argument("--iterations", type=int, default=PROBE_ITERATIONS)
     each.add_argument("--seed", type=int, default=1)
     each.set_defaults(run=_relief)
-    each = commands.add_parser("rest", help="the best of the rest of a day, and what is proven")
+    each = commands.add_parser("rest", help="the best plan for the rest of a day, and its bound")
     _plan_parser(each)
-    each.set_defaults(run=_rest, iterations=REST)
+    each.add_argument("--no-solver", action="store_true", help="search by --iterations alone")
+    each.set_defaults(run=_rest, iterations=DEFAULT_ITERATIONS_REST)
     each = commands.add_parser("staffing", help="how many helpers, from when to when")
-    each.add_argument("--most", type=int, default=MOST)
+    each.add_argument("--most", type=int, default=MAX_HELPERS)
     each.set_defaults(run=_staffing)
-    each = commands.add_parser("bench", help="random days, every rule and budget, as a table")
-    each.add_argument("--sizes", type=int, nargs="+", default=[10, 20, 40, 60], metavar="BIKES")
+    each = commands.add_parser("bench", help="a table of every rule and budget on random days")
+    each.add_argument("--sizes", type=int, nargs="*", default=[10, 20, 40, 60], metavar="BIKES")
     each.add_argument("--days", type=int, default=10)
     each.add_argument("--seconds", type=float, nargs="*", default=[1.0])
     each.add_argument("--rule-days", type=int, default=1000)
-    each.add_argument("--mip-seconds", type=float, help="a day, for a bound above the LP's")
-    each.add_argument("--rest-seconds", type=float, help="a day, for the best of the rest")
+    each.add_argument("--mip-seconds", type=float, help="per day, for the integer bound")
+    each.add_argument(
+        "--first-days", type=int, default=100, help="random days on which bikes come late"
+    )
+    each.add_argument("--rest-seconds", type=float, help="per day, for the best plan of the rest")
     each.set_defaults(run=_bench)
     each = commands.add_parser("tardiness", help="OR-Library's wt40 against its best values")
     each.add_argument("folder", type=Path, help="with wt40.txt and wtopt40.txt")
@@ -114,15 +124,15 @@ def _plan(arguments: argparse.Namespace) -> int:
     budget: dict[str, Any] = {
         name: getattr(arguments, name) for name in ("iterations", "seed", "seconds", "now")
     }
-    with solver_talk_to_stderr():
+    with solver_output_to_stderr():
         if arguments.previous:
-            before = arguments.before and day_from_json(_file(arguments.before))
-            made = replan(
-                day, plan_from_json(_file(arguments.previous)), before=before or None, **budget
+            before = day_from_json(_file(arguments.before)) if arguments.before else None
+            result = replan(
+                day, plan_from_json(_file(arguments.previous)), previous_input=before, **budget
             )
         else:
-            made = plan(day, **budget)
-    _write(plan_to_json(day, made))
+            result = plan(day, **budget)
+    _write(plan_to_json(day, result))
     return 0
 
 
@@ -132,31 +142,50 @@ def _rest(arguments: argparse.Namespace) -> int:
     day = day_from_json(_read(sys.stdin, "standard input"))
     before = day_from_json(_file(arguments.before)) if arguments.before else None
     budget = {name: getattr(arguments, name) for name in ("iterations", "seed", "seconds", "now")}
-    with solver_talk_to_stderr():
-        found = best_of_rest(
-            day, plan_from_json(_file(arguments.previous)), before=before, **budget
+    with solver_output_to_stderr():
+        found = best_rest_of_day(
+            day,
+            plan_from_json(_file(arguments.previous)),
+            previous_input=before,
+            use_solver=not arguments.no_solver,
+            **budget,
         )
-    _write({"plan": plan_to_json(day, found.plan), "bound": found.bound, "proven": found.proven})
+    _write(
+        {
+            "plan": plan_to_json(day, found.plan),
+            "first_bound": found.first_bound,
+            "bound": found.bound,
+            "proven": found.proven,
+        }
+    )
     return 0
 
 
 def _bound(arguments: argparse.Namespace) -> int:
     day = day_from_json(_read(sys.stdin, "standard input"))
-    with solver_talk_to_stderr():
+    with solver_output_to_stderr():
         found = bound(day, mip=arguments.mip, seconds=arguments.seconds)
     if found.why_not:
         print(found.why_not, file=sys.stderr)
-    _write({"bound": found.best, "lp": found.lp, "mip": found.mip, "proven": found.proven})
+    _write(
+        {
+            "first_missed": found.first,
+            "bound": found.best,
+            "lp": found.lp,
+            "mip": found.mip,
+            "proven": found.proven,
+        }
+    )
     return 0
 
 
 def _validate(arguments: argparse.Namespace) -> int:
     day = day_from_json(_file(arguments.problem))
-    made = plan_from_json(_file(arguments.plan))
+    given = plan_from_json(_file(arguments.plan))
     locked: tuple[Assignment, ...] = ()
     if arguments.previous:
-        locked = begun(day, plan_from_json(_file(arguments.previous)), arguments.now)
-    faults = validate(day, made, locked=locked, now=arguments.now)
+        locked = started_assignments(day, plan_from_json(_file(arguments.previous)), arguments.now)
+    faults = validate(day, given, locked=locked, now=arguments.now)
     print("\n".join(faults) if faults else "valid")
     return FAULTY_PLAN if faults else 0
 
@@ -182,26 +211,30 @@ def _staffing(arguments: argparse.Namespace) -> int:
 
 def _relief(arguments: argparse.Namespace) -> int:
     day = day_from_json(_file(arguments.problem))
-    made = plan_from_json(_file(arguments.plan))
+    given = plan_from_json(_file(arguments.plan))
     elsewhere = windows_from_json(_file(arguments.elsewhere), day) if arguments.elsewhere else {}
     budget = {name: getattr(arguments, name) for name in ("now", "iterations", "seed")}
-    helper = helper_hours(day, made, **budget)
-    moving = moved_away(day, made, elsewhere, **budget)
+    helper = best_helper_hours(day, given, **budget)
+    moved = best_tasks_to_move(day, given, elsewhere, **budget)
     _write(
         {
             "helper": helper_to_json(*helper) if helper else None,
-            "moved": moving_to_json(moving) if moving else None,
+            "moved": moved_to_json(moved) if moved else None,
         }
     )
     return 0
 
 
 def _bench(arguments: argparse.Namespace) -> int:
-    budgets = bench.Budgets(arguments.seconds, arguments.mip_seconds, arguments.rest_seconds)
-    with solver_talk_to_stderr():
-        table = bench.run(arguments.sizes, arguments.days, arguments.rule_days, budgets)
+    budgets = comparison.Budgets(arguments.seconds, arguments.mip_seconds, arguments.rest_seconds)
+    with solver_output_to_stderr():
+        table = comparison.run(arguments.sizes, arguments.days, arguments.rule_days, budgets)
     print(table)
-    return 0
+    if not arguments.first_days:
+        return 0
+    lines, right = safety_first.run(arguments.first_days, arguments.first_days // LARGE_DAY_SHARE)
+    print(lines)
+    return 0 if right else FAULTY_PLAN
 
 
 def _tardiness(arguments: argparse.Namespace) -> int:
@@ -231,8 +264,8 @@ def _write(data: Any) -> None:
 
 
 @contextmanager
-def solver_talk_to_stderr() -> Iterator[None]:
-    """Keep standard output for JSON: solvers print banners to its descriptor directly."""
+def solver_output_to_stderr() -> Iterator[None]:
+    """Keep standard output for JSON: solvers print directly to its file descriptor."""
     sys.stdout.flush()
     kept = os.dup(1)
     os.dup2(2, 1)

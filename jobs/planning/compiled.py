@@ -1,24 +1,25 @@
-"""The day as arrays and bit masks: what the search works on.
+"""The day as lists and bit masks, the form in which the search uses it.
 
-Rows come in the order of their ids, so the order they were read in changes nothing.
-Minutes are counted from ``base``; bit ``m`` of a mask stands for minute ``base + m``.
-A mask of starts has a bit for each minute a task may start at.
+Tasks and people are sorted by their ids, so that the order of the input changes nothing.
+Minutes are counted from ``base``: bit ``m`` of a mask stands for minute ``base + m``.
+A mask of starts has a bit for each minute in which a task may start.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from .model import Assignment, Day, Id, ProblemError, Task, Window
-from .problem import day_check
+from .input_check import day_check
+from .model import Assignment, CrewMember, Id, PlanningDay, PlanningTask, ProblemError, Window
 
 
 def span(start: int, end: int) -> int:
-    """Bits ``start`` up to, not including, ``end``."""
+    """A mask with the bits from ``start`` up to, but not including, ``end``."""
     return ((1 << (end - start)) - 1) << start if end > start else 0
 
 
 def run_shifts(minutes: int) -> tuple[int, ...]:
-    """The shifts that leave only starts of ``minutes`` free bits, by doubling."""
+    """Shifts for a mask of free minutes, so that ``mask &= mask >> shift`` for each of them
+    leaves the starts of runs of ``minutes`` free minutes."""
     shifts, covered = [], 1
     while covered < minutes:
         step = min(covered, minutes - covered)
@@ -28,7 +29,7 @@ def run_shifts(minutes: int) -> tuple[int, ...]:
 
 
 def bits(mask: int) -> list[int]:
-    """The positions of the bits that are set, lowest first."""
+    """The positions of the bits that are set, the lowest first."""
     found = []
     while mask:
         low = mask & -mask
@@ -38,39 +39,53 @@ def bits(mask: int) -> list[int]:
 
 
 @dataclass(frozen=True, slots=True)
-class Compiled:
-    """Index arrays of one day; tasks, persons and bikes are small integers."""
+class CompiledDay:
+    """One day with tasks, people and bikes as numbers: the place in a sorted list.
 
-    base: int
-    horizon: int
-    tasks: tuple[Task, ...]
+    A list has one value per task, ``crew_free`` one per person.
+    """
+
+    base: int  # minute of the day that bit 0 stands for
+    horizon: int  # minutes from base to the end
+    tasks: tuple[PlanningTask, ...]
     crew_ids: tuple[Id, ...]
     minutes: list[int]
     people: list[int]
     bike: list[int]
     bikes: int
-    miss: list[int]
-    allowed: list[int]
-    able: list[tuple[int, ...]]
-    crew_free: list[int]
-    before: list[tuple[int, ...]]
-    needs: list[tuple[int, ...]]
-    behind: list[tuple[int, ...]]
-    needed_by: list[tuple[int, ...]]
-    late_from: list[int]
-    late_rate: list[int]
-    shifts: dict[int, tuple[int, ...]]
+    miss_cost: list[int]  # of a ``first`` task with ``first_weight`` added
+    allowed: list[int]  # mask of starts inside the windows and not past
+    able: list[tuple[int, ...]]  # people with the skill
+    crew_free: list[int]  # mask of the minutes in which the person is here
+    predecessors: list[tuple[int, ...]]  # of ``after`` and ``requires``
+    required: list[tuple[int, ...]]  # of ``requires``
+    followers: list[tuple[int, ...]]  # the inverse of predecessors
+    required_by: list[tuple[int, ...]]  # the inverse of required
+    late_from: list[int]  # the last start that is not late
+    late_rate: list[int]  # cost per minute after that
+    shifts: dict[int, tuple[int, ...]]  # by minutes, see ``run_shifts``
     index: dict[Id, int]
     crew_index: dict[Id, int]
+    first: frozenset[int]  # the ``first`` tasks
+    first_weight: int  # more than any plan can cost
+
+    def rank(self, cost: int) -> tuple[int, int]:
+        """A sum of ``miss_cost`` and lateness as the ``first`` tasks missed and the cost."""
+        return divmod(cost, self.first_weight)
 
     def cost(self, task: int, start: int) -> int:
-        """Late cost of a start; the due minute is folded into ``late_from``."""
+        """The cost of lateness of a start."""
         late = start - self.late_from[task]
         return self.late_rate[task] * late if late > 0 else 0
 
 
-def day_compile(day: Day, *, now: int | None = None, locked: Iterable[Assignment] = ()) -> Compiled:
-    """Compile a checked day. Nothing that is not locked starts before ``now``."""
+def day_compile(
+    day: PlanningDay, *, now: int | None = None, locked: Iterable[Assignment] = ()
+) -> CompiledDay:
+    """Check a day and convert it. Only what is locked may start before ``now``.
+
+    Raises ProblemError.
+    """
     day_check(day)
     locked = tuple(locked)
     tasks = tuple(sorted(day.tasks, key=lambda t: str(t.id)))
@@ -78,13 +93,14 @@ def day_compile(day: Day, *, now: int | None = None, locked: Iterable[Assignment
     index = {task.id: i for i, task in enumerate(tasks)}
     base, end = _extent(tasks, locked, now)
     earliest = max(now - base, 0) if now is not None else 0
-    floor = (1 << earliest) - 1
+    past = (1 << earliest) - 1
     bike_ids = sorted({str(task.bike) for task in tasks})
     bike_index = {bike: i for i, bike in enumerate(bike_ids)}
-    before = [tuple(sorted({index[o] for o in (*t.after, *t.requires)})) for t in tasks]
+    predecessors = [tuple(sorted({index[o] for o in (*t.after, *t.requires)})) for t in tasks]
     able = {skill: _able(skill, crew) for skill in {task.skill for task in tasks}}
-    needs = [tuple(sorted({index[o] for o in t.requires})) for t in tasks]
-    return Compiled(
+    required = [tuple(sorted({index[o] for o in t.requires})) for t in tasks]
+    first_weight = _more_than_any_cost(tasks, end)
+    return CompiledDay(
         base=base,
         horizon=end - base,
         tasks=tasks,
@@ -93,54 +109,68 @@ def day_compile(day: Day, *, now: int | None = None, locked: Iterable[Assignment
         people=[t.people for t in tasks],
         bike=[bike_index[str(t.bike)] for t in tasks],
         bikes=len(bike_ids),
-        miss=[t.miss_cost for t in tasks],
-        allowed=[_starts(t, base, end) & ~floor for t in tasks],
+        miss_cost=[t.miss_cost + first_weight * t.first for t in tasks],
+        allowed=[_starts(t, base, end) & ~past for t in tasks],
         able=[able[t.skill] for t in tasks],
         crew_free=[_free(m.off, base, end) for m in crew],
-        before=before,
-        needs=needs,
-        behind=_inverse(before),
-        needed_by=_inverse(needs),
+        predecessors=predecessors,
+        required=required,
+        followers=_inverse(predecessors),
+        required_by=_inverse(required),
         late_from=[(t.due if t.due is not None else end) - t.minutes - base for t in tasks],
         late_rate=[t.late_cost_per_min if t.due is not None else 0 for t in tasks],
         shifts={m: run_shifts(m) for m in sorted({t.minutes for t in tasks})},
         index=index,
         crew_index={member.id: i for i, member in enumerate(crew)},
+        first=frozenset(i for i, t in enumerate(tasks) if t.first),
+        first_weight=first_weight,
     )
 
 
-def _extent(
-    tasks: Sequence[Task], locked: Sequence[Assignment], now: int | None
-) -> tuple[int, int]:
-    """The first and last minute anything can happen at.
+def _more_than_any_cost(tasks: Sequence[PlanningTask], end: int) -> int:
+    """One more than the cost of a day on which all goes as badly as it can.
 
-    A day with a task that may be done any time is as long as all its work one after another.
+    With this weight on each ``first`` task one whole number orders plans as a rule wants it: a
+    plan that misses fewer of them is always less, and nothing else can make up for one.
+    """
+    return 1 + sum(max(t.miss_cost, t.late_cost(end - t.minutes)) for t in tasks)
+
+
+def _extent(
+    tasks: Sequence[PlanningTask], locked: Sequence[Assignment], now: int | None
+) -> tuple[int, int]:
+    """The first minute and the end of the day that is planned.
+
+    A day with a task that has no windows is long enough for all its work one after another.
     """
     minutes = {task.id: task.minutes for task in tasks}
     starts = [w[0] for t in tasks for w in t.windows] + [a.start for a in locked]
     ends = [w[1] for t in tasks for w in t.windows]
-    for held in locked:
-        if held.task not in minutes:
-            raise ProblemError(f"task {held.task}: locked, but not in the problem")
-        ends.append(held.start + minutes[held.task])
-    open_end = any(not t.windows for t in tasks)
-    base = min([0 if open_end else 10**9, *starts], default=0)
+    for assignment in locked:
+        if assignment.task not in minutes:
+            raise ProblemError(f"task {assignment.task}: locked, but not in the problem")
+        ends.append(assignment.start + minutes[assignment.task])
+    no_windows = any(not t.windows for t in tasks)
+    base = min([0 if no_windows else 10**9, *starts], default=0)
     base = base if base < 10**9 else 0
     end = max([base + 1, *ends])
-    if open_end:
+    if no_windows:
         end = max(end, now or 0) + sum(minutes.values())
     return base, end
 
 
-def _starts(task: Task, base: int, end: int) -> int:
+def _starts(task: PlanningTask, base: int, end: int) -> int:
     mask = 0
     for first, last in task.windows or ((base, end),):
         mask |= span(first - base, last - task.minutes - base + 1)
     return mask
 
 
-def _able(skill: str, crew: Sequence) -> tuple[int, ...]:
-    """Who can do it, those with the fewest skills first: a tuner is kept for a tuner's work."""
+def _able(skill: str, crew: Sequence[CrewMember]) -> tuple[int, ...]:
+    """The people with a skill, those with the fewest skills first.
+
+    So a helper is taken before a tuner, who is needed for a tuner's work.
+    """
     able = [i for i, member in enumerate(crew) if skill in member.skills]
     return tuple(sorted(able, key=lambda i: (len(crew[i].skills), i)))
 

@@ -1,4 +1,4 @@
-"""The planning problem and its answer, as frozen values.
+"""The planning problem and its plan, as frozen values.
 
 Minutes are integers elapsed since local midnight at the venue. A window is a pair
 ``(from, to)``: the earliest start and the latest end. No windows means any time.
@@ -18,7 +18,7 @@ class ProblemError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class CrewMember:
-    """One person: what they can do, and when they are away."""
+    """One person: the skills they have, and the times at which they are away."""
 
     id: Id
     skills: frozenset[str]
@@ -26,12 +26,13 @@ class CrewMember:
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class PlanningTask:
     """One piece of work on one bike.
 
-    ``after``: not before those have ended, if they are done at all. ``requires``: only
-    if those are done, and not before they have ended. ``place`` breaks ties in walking
-    order. ``late_cost_per_min`` counts from ``due`` to the task's end.
+    ``after``: tasks that must have ended first, unless they are missed. ``requires``: tasks
+    that must be done and have ended first. ``place``: the bay, for a short walk.
+    ``late_cost_per_min`` counts from ``due`` to the end of the task. ``first``: a plan that
+    misses fewer of these tasks is better, whatever it costs.
     """
 
     id: Id
@@ -47,25 +48,26 @@ class Task:
     after: tuple[Id, ...] = ()
     requires: tuple[Id, ...] = ()
     place: int | None = None
+    first: bool = False
 
     def late_cost(self, start: int) -> int:
-        """What starting at ``start`` costs for being late."""
+        """The cost of lateness if the task starts at ``start``."""
         if self.due is None:
             return 0
         return self.late_cost_per_min * max(0, start + self.minutes - self.due)
 
 
 @dataclass(frozen=True, slots=True)
-class Day:
-    """Who is there and what there is to do."""
+class PlanningDay:
+    """The crew and the tasks: what is to be planned."""
 
     crew: tuple[CrewMember, ...]
-    tasks: tuple[Task, ...]
+    tasks: tuple[PlanningTask, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Assignment:
-    """A task given to people from a minute on."""
+    """One task: the minute at which it starts, and the people who do it."""
 
     task: Id
     start: int
@@ -73,7 +75,7 @@ class Assignment:
 
 
 class Cause(StrEnum):
-    """What stood in a task's way, minute by minute of its window."""
+    """Why a task could not start in a minute of its window."""
 
     PAST = "past"
     BIKE = "bike"
@@ -89,14 +91,15 @@ class Cause(StrEnum):
 class Reason:
     """Why a task is missed or late.
 
-    ``blocked``: how many possible starts each cause took, most first. ``took_place``:
-    the tasks done in its stead, the least costly first. ``busy_with``: the kinds the
-    people were on. ``busy_until``: the minute until which they were; ``leaves``: when
-    the window closes. ``waits_for``: the task that had to come first.
+    ``blocked``: the causes, each with the number of starts it made impossible, the largest
+    number first. ``done_instead``: the tasks that the people did in that time, the least
+    costly first. ``busy_with``: the kinds of those tasks. ``busy_until``: the minute in which
+    the last of them ends. ``leaves``: the minute in which the window closes. ``waits_for``:
+    the task that had to come first.
     """
 
     blocked: tuple[tuple[Cause, int], ...] = ()
-    took_place: tuple[Id, ...] = ()
+    done_instead: tuple[Id, ...] = ()
     busy_with: tuple[str, ...] = ()
     busy_until: int | None = None
     leaves: int | None = None
@@ -108,20 +111,20 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True)
-class Missed:
+class MissedTask:
     task: Id
     reason: Reason = field(default_factory=Reason)
 
 
 @dataclass(frozen=True, slots=True)
-class Late:
+class LateTask:
     task: Id
     minutes: int
     reason: Reason = field(default_factory=Reason)
 
 
 class StoppedBy(StrEnum):
-    """What ended the search: only ITERATIONS and OPTIMAL give the same plan every time."""
+    """What ended the search. Only ITERATIONS and OPTIMAL give the same plan every time."""
 
     ITERATIONS = "iterations"
     SECONDS = "seconds"
@@ -130,16 +133,25 @@ class StoppedBy(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The crew's day: what is done by whom, and what is not, with its reason."""
+    """What is done when and by whom, and what is missed or late, with the reason.
+
+    ``first_missed``: the number of ``first`` tasks that are missed.
+    """
 
     assignments: tuple[Assignment, ...]
-    missed: tuple[Missed, ...]
-    late: tuple[Late, ...]
+    missed: tuple[MissedTask, ...]
+    late: tuple[LateTask, ...]
     cost: int
     seed: int
     iterations: int
     stopped_by: StoppedBy
     input_hash: str
+    first_missed: int = 0
+
+    @property
+    def rank(self) -> tuple[int, int]:
+        """The lower, the better: first the ``first`` tasks missed, then the cost."""
+        return self.first_missed, self.cost
 
     def rounds(self) -> dict[Id, list[Assignment]]:
         """Each person's tasks in the order they are done."""
@@ -150,8 +162,8 @@ class Plan:
         return rounds
 
 
-def plan_cost(day: Day, assignments: Iterable[Assignment]) -> int:
-    """Missed and late cost of a set of assignments."""
+def plan_cost(day: PlanningDay, assignments: Iterable[Assignment]) -> int:
+    """The cost of a set of assignments: what is missed and what is late."""
     starts = {a.task: a.start for a in assignments}
     return sum(
         task.late_cost(starts[task.id]) if task.id in starts else task.miss_cost

@@ -1,33 +1,38 @@
-"""Plan a day, or plan it again: rules or the plan before to begin with, then search."""
+"""Make a plan for a day, or a new plan after the day has changed.
+
+A first plan begins with dispatching rules, a new one with the previous plan; then both are
+improved by search.
+"""
 
 from collections.abc import Iterable
 
-from .answer import answer
-from .blocks import is_one_block, lateness_improve, walk_improve
-from .compiled import Compiled, day_compile
-from .dispatch import Rule, dispatch
-from .early import early_improve
-from .model import Assignment, Day, Plan, ProblemError, StoppedBy
-from .polish import polish, polishes
-from .reference import (
-    begun,
-    locked_place,
-    reference_insert,
-    reference_slots,
-    reference_wishes,
+from .blocks import is_one_block, reduce_lateness, shorten_walk
+from .compiled import CompiledDay, day_compile
+from .dispatch import DispatchRule, dispatch
+from .first_tasks import place_first_tasks, plan_first_tasks
+from .left_shift import left_shift
+from .model import Assignment, Plan, PlanningDay, ProblemError, StoppedBy
+from .plan_output import plan_from_timetable
+from .previous_plan import (
+    insert_previous,
+    place_locked,
+    prefer_previous,
+    slots_of_previous,
+    started_assignments,
     window_shifts,
 )
-from .search import Clock, Search, Wishes
-from .timetable import Timetable
+from .proof.long_search import can_search_long, long_search
+from .search import Preferences, Search, TimeLimit
+from .timetable import CrewTimetable
 
-QUICK = 400  # iterations a page may wait for
+QUICK_ITERATIONS = 400  # as many as a page can wait for
 DEFAULT_ITERATIONS = 4000
-ROUNDS_PER_BLOCK = 200  # descents for the order of one block, where lateness is at stake
-A_ROUND = 16  # iterations of the budget; a page that waits gets fewer rounds
+ROUNDS_PER_BLOCK = 200  # of ``sequence.block_order``, where something may be late
+ITERATIONS_PER_ROUND = 16  # so a small budget, as for a page, gets fewer rounds
 
 
 def plan(
-    day: Day,
+    day: PlanningDay,
     *,
     previous: Plan | None = None,
     now: int | None = None,
@@ -39,11 +44,12 @@ def plan(
 ) -> Plan:
     """The crew's plan for a day.
 
-    ``previous``: stay close to it (see ``replan``). ``now``: nothing starts earlier but
-    what is ``locked``: done or begun, kept as it is whatever the windows say. The budget
-    is ``iterations``; ``seconds`` is a safety stop only, and a plan it cut short says so
-    in ``stopped_by``. ``reasons``: only so many missed tasks, the most costly, are given
-    theirs. Raises ProblemError naming the task at fault.
+    ``previous``: the plan to stay close to (see ``replan``). ``now``: the minute before which
+    nothing starts, except what is ``locked``. ``locked``: assignments done or started, which
+    are kept even outside their windows. ``iterations`` is the budget. ``seconds`` is only a
+    safety stop: the plan says so in ``stopped_by`` if it was reached. ``reasons``: the number
+    of missed tasks, the most costly first, that get a reason; None: all. Raises ProblemError
+    naming the task at fault.
     """
     if previous is not None:
         return replan(
@@ -56,135 +62,182 @@ def plan(
             seconds=seconds,
             reasons=reasons,
         )
-    clock = Clock(seconds)
+    time_limit = TimeLimit(seconds)
     locked = tuple(locked)
     problem = day_compile(day, now=now, locked=locked)
-    table, held = _best_rule(problem, locked)
-    return _improved(day, table, Wishes(held=held), iterations, seed, clock, reasons)
+    table, fixed = _best_dispatch(problem, locked)
+    first = plan_first_tasks(day, table, locked, now=now, seed=seed, time_limit=time_limit)
+    if first:
+        table, fixed = _best_dispatch(problem, locked, first)
+    return _improve_and_finish(
+        day, table, Preferences(fixed=fixed), iterations, seed, time_limit, reasons
+    )
 
 
 def replan(
-    day: Day,
+    day: PlanningDay,
     previous: Plan,
     *,
-    before: Day | None = None,
+    previous_input: PlanningDay | None = None,
     now: int | None = None,
     locked: Iterable[Assignment] = (),
-    iterations: int = QUICK,
+    iterations: int = QUICK_ITERATIONS,
     seed: int = 1,
     seconds: float | None = None,
     reasons: int | None = None,
 ) -> Plan:
-    """A plan for a day that has moved on, as close to ``previous`` as costs allow.
+    """A new plan for a day that has changed, as close to ``previous`` as the cost allows.
 
-    What ``previous`` began before ``now`` is locked. ``before`` is the day that
-    ``previous`` was made for: with it, closeness is counted relative to each task's
-    outing. Each person's next task stays unless that is impossible.
+    What ``previous`` started before ``now`` is locked. ``previous_input`` is the day that
+    ``previous`` was made for: with it, closeness is counted relative to the outing of each
+    task. The next task of each person is not moved unless that is impossible.
     """
-    clock = Clock(seconds)
-    table, wishes = begin_again(day, previous, before=before, now=now, locked=locked)
-    return _improved(day, table, wishes, iterations, seed, clock, reasons)
+    time_limit = TimeLimit(seconds)
+    table, preferences = start_from_previous(
+        day,
+        previous,
+        previous_input=previous_input,
+        now=now,
+        locked=locked,
+        seed=seed,
+        time_limit=time_limit,
+    )
+    return _improve_and_finish(day, table, preferences, iterations, seed, time_limit, reasons)
 
 
-def begin_again(
-    day: Day,
+def start_from_previous(
+    day: PlanningDay,
     previous: Plan,
     *,
-    before: Day | None = None,
+    previous_input: PlanningDay | None = None,
     now: int | None = None,
     locked: Iterable[Assignment] = (),
-) -> tuple[Timetable, Wishes]:
-    """The plan before put into the day as it is, and the wish to stay close to it."""
-    locked = _with_begun(tuple(locked), begun(day, previous, now))
+    seed: int = 1,
+    time_limit: TimeLimit | None = None,
+) -> tuple[CrewTimetable, Preferences]:
+    """The previous plan inserted into the day as it is now, and the preferences to keep it.
+
+    Where it would miss more ``first`` tasks than necessary, these are placed before the rest.
+    """
+    locked = _with_started(tuple(locked), started_assignments(day, previous, now))
     problem = day_compile(day, now=now, locked=locked)
-    table = Timetable(problem)
-    held = locked_place(table, locked)
-    shifts = window_shifts(day, before, previous)
-    reference = reference_slots(problem, previous, shifts)
-    wishes = reference_wishes(problem, reference, held)
-    wishes.held |= reference_insert(table, wishes)
-    return table, wishes
+    table = CrewTimetable(problem)
+    fixed = place_locked(table, locked)
+    shifts = window_shifts(day, previous_input, previous)
+    preferences = prefer_previous(slots_of_previous(problem, previous, shifts), fixed)
+    stay = insert_previous(table, preferences)
+    first = plan_first_tasks(
+        day,
+        table,
+        locked,
+        now=now,
+        seed=seed,
+        time_limit=time_limit or TimeLimit(),
+        previous=previous,
+        shifts=shifts,
+    )
+    if first:
+        table = CrewTimetable(problem)
+        place_locked(table, locked)
+        place_first_tasks(table, first)
+        stay = insert_previous(table, preferences)
+    preferences.fixed |= stay
+    return table, preferences
 
 
-def explained(
-    day: Day, made: Plan, *, now: int | None = None, locked: Iterable[Assignment] = ()
+def plan_with_reasons(
+    day: PlanningDay, plan: Plan, *, now: int | None = None, locked: Iterable[Assignment] = ()
 ) -> Plan:
-    """The same plan with its reasons worked out again: a plan read from JSON has none."""
+    """The same plan with its reasons, which a plan read from JSON does not have."""
     locked = tuple(locked)
     problem = day_compile(day, now=now, locked=locked)
-    table = Timetable(problem)
-    held = {a.task for a in locked}
-    locked_place(table, (*locked, *(a for a in made.assignments if a.task not in held)))
-    return answer(
-        day, table, seed=made.seed, iterations=made.iterations, stopped_by=made.stopped_by
+    table = CrewTimetable(problem)
+    done = {a.task for a in locked}
+    place_locked(table, (*locked, *(a for a in plan.assignments if a.task not in done)))
+    return plan_from_timetable(
+        day, table, seed=plan.seed, iterations=plan.iterations, stopped_by=plan.stopped_by
     )
 
 
-def _with_begun(
+def _with_started(
     locked: tuple[Assignment, ...], started: tuple[Assignment, ...]
 ) -> tuple[Assignment, ...]:
     named = {a.task for a in locked}
     return (*locked, *(a for a in started if a.task not in named))
 
 
-def _best_rule(
-    problem: Compiled, locked: tuple[Assignment, ...]
-) -> tuple[Timetable, frozenset[int]]:
-    """The cheapest of the three rules' plans: search never ends above it."""
+def _best_dispatch(
+    problem: CompiledDay, locked: tuple[Assignment, ...], first: tuple[Assignment, ...] = ()
+) -> tuple[CrewTimetable, frozenset[int]]:
+    """The cheapest of the plans of the dispatching rules. The search never ends above it.
+
+    ``first``: where the ``first`` tasks are done; the rules fill the rest.
+    """
     tables = []
-    held: frozenset[int] = frozenset()
-    for rule in Rule:
-        table = Timetable(problem)
-        held = locked_place(table, locked)
+    fixed: frozenset[int] = frozenset()
+    for rule in DispatchRule:
+        table = CrewTimetable(problem)
+        fixed = place_locked(table, locked)
+        place_first_tasks(table, first)
         tables.append(dispatch(problem, rule, table))
-    return min(tables, key=lambda table: table.cost), held
+    return min(tables, key=lambda table: table.cost), fixed
 
 
-def _search(table: Timetable, wishes: Wishes, iterations: int, seed: int, clock: Clock) -> int:
-    return Search(table, seed, wishes).run(iterations, clock)
-
-
-def _improved(
-    day: Day,
-    table: Timetable,
-    wishes: Wishes,
+def _short_search(
+    table: CrewTimetable,
+    preferences: Preferences,
     iterations: int,
     seed: int,
-    clock: Clock,
+    time_limit: TimeLimit,
+) -> int:
+    return Search(table, seed, preferences).run(iterations, time_limit)
+
+
+def _improve_and_finish(
+    day: PlanningDay,
+    table: CrewTimetable,
+    preferences: Preferences,
+    iterations: int,
+    seed: int,
+    time_limit: TimeLimit,
     reasons: int | None,
 ) -> Plan:
     if iterations < 0:
         raise ProblemError(f"iterations: {iterations} is below 0")
     if is_one_block(table):
-        lateness_improve(table, wishes, iterations, seed, clock)
+        reduce_lateness(table, preferences, iterations, seed, time_limit)
         done = iterations
     else:
-        fresh = not wishes.reference  # the solvers know nothing of closeness
-        search = polish if fresh and polishes(iterations, clock) else _search
-        done = search(table, wishes, iterations, seed, clock)
-        rounds = min(ROUNDS_PER_BLOCK, iterations // A_ROUND)
-        lateness_improve(table, wishes, rounds, seed, clock)
-    cut = clock.over() and done < iterations
-    return finished(day, table, wishes, done, seed, cut=cut, reasons=reasons)
+        first_plan = not preferences.previous_slots  # the solvers ignore closeness
+        search = (
+            long_search if first_plan and can_search_long(iterations, time_limit) else _short_search
+        )
+        done = search(table, preferences, iterations, seed, time_limit)
+        rounds = min(ROUNDS_PER_BLOCK, iterations // ITERATIONS_PER_ROUND)
+        reduce_lateness(table, preferences, rounds, seed, time_limit)
+    cut = time_limit.is_over() and done < iterations
+    return finish_plan(day, table, preferences, done, seed, cut=cut, reasons=reasons)
 
 
-def finished(
-    day: Day,
-    table: Timetable,
-    wishes: Wishes,
+def finish_plan(
+    day: PlanningDay,
+    table: CrewTimetable,
+    preferences: Preferences,
     done: int,
     seed: int,
     *,
     cut: bool,
     reasons: int | None = None,
 ) -> Plan:
-    """The plan in the table, begun early and walked in the order of places.
+    """The plan in the table, with early starts and short walks.
 
-    ``cut``: the clock stopped it.
+    ``cut``: the time limit stopped the search.
     """
-    early_improve(table, wishes)
-    walk_improve(table, wishes)
+    left_shift(table, preferences)
+    shorten_walk(table, preferences)
     stopped_by = StoppedBy.SECONDS if cut else StoppedBy.ITERATIONS
     if not table.cost:
         stopped_by = StoppedBy.OPTIMAL
-    return answer(day, table, seed=seed, iterations=done, stopped_by=stopped_by, reasons=reasons)
+    return plan_from_timetable(
+        day, table, seed=seed, iterations=done, stopped_by=stopped_by, reasons=reasons
+    )

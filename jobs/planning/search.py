@@ -1,13 +1,15 @@
-"""Ruin and recreate with simulated annealing on the timetable's bit masks.
+"""The search: ruin and recreate with simulated annealing, on the timetable's bit masks.
 
-After Schrimpf et al. (Journal of Computational Physics 159, 2000). Every iteration takes
-a few tasks out and puts back what fits, dearest first in one of several senses. Two ways
-to ruin: around a place in the day, or just what stands in the way of one missed task.
-Budgets are iterations, never time; the clock is looked at only as a safety stop.
+After Schrimpf et al. (Journal of Computational Physics 159, 2000). Each iteration removes a
+few tasks (ruin) and inserts what fits (recreate), the most valuable first by one of several
+keys. It removes tasks that are near to each other in time, or those that conflict with one
+missed task. The budget is a number of iterations, so that the same seed gives the same plan;
+the time limit is only a safety stop.
 """
 
 import random
 import time
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import accumulate
@@ -15,108 +17,114 @@ from math import exp, log
 from operator import xor
 from statistics import median
 
-from .compiled import Compiled, bits
-from .timetable import Slot, Timetable
+from .compiled import CompiledDay, bits
+from .timetable import CrewTimetable, TaskSlot
 
-NEAR = 5  # minutes a task may shift within its outing without counting as moved
-HOT, COLD = 1 / 5, 1 / 40  # annealing temperatures, in units of the median miss cost
-MOVED = 0.5  # cost of leaving the reference, in the same units; below any real gain
+MOVE_TOLERANCE_MIN = 5  # a start this near to the previous one does not count as moved
+START_TEMPERATURE, END_TEMPERATURE = 1 / 5, 1 / 40  # of annealing, in units of the median miss cost
+MOVE_PENALTY = 0.5  # cost of a moved task, in the same units; below any gain in cost
 
 
 @dataclass(slots=True)
-class Wishes:
-    """What the search prefers beyond cost; all empty for a fresh day.
+class Preferences:
+    """What the search prefers beside low cost. All are empty for a first plan.
 
-    ``levels[task]``: masks of starts, the most promising first. ``held``: tasks that
-    stay where they are. ``reference[task]``: where the plan before has it, and by whom;
-    a start more than 5 minutes from that, or another person, is a task moved.
+    ``levels[task]``: masks of starts, the most promising first. ``fixed``: tasks that
+    stay where they are. ``previous_slots[task]``: its start and people in the previous plan.
     """
 
     levels: dict[int, tuple[int, ...]] = field(default_factory=dict)
-    held: frozenset[int] = frozenset()
-    reference: dict[int, Slot] = field(default_factory=dict)
+    fixed: frozenset[int] = frozenset()
+    previous_slots: dict[int, TaskSlot] = field(default_factory=dict)
 
     def moved(self, task: int, start: int, crew: tuple[int, ...]) -> bool:
-        was = self.reference.get(task)
-        return was is not None and (abs(start - was[0]) > NEAR or crew != was[1])
+        """Whether the slot is more than 5 minutes from the previous one, or of other people."""
+        was = self.previous_slots.get(task)
+        return was is not None and (abs(start - was[0]) > MOVE_TOLERANCE_MIN or crew != was[1])
 
 
 @dataclass(slots=True)
-class Clock:
-    """A safety stop: ``over`` says whether the seconds are used up."""
+class TimeLimit:
+    """A safety stop after so many seconds; None: no limit."""
 
     seconds: float | None = None
-    begun: float = field(default_factory=time.monotonic)
+    started: float = field(default_factory=time.monotonic)
 
-    def left(self) -> float | None:
-        return None if self.seconds is None else self.seconds - time.monotonic() + self.begun
+    def remaining(self) -> float | None:
+        return None if self.seconds is None else self.seconds - time.monotonic() + self.started
 
-    def over(self) -> bool:
-        left = self.left()
-        return left is not None and left <= 0
+    def is_over(self) -> bool:
+        remaining = self.remaining()
+        return remaining is not None and remaining <= 0
 
 
 class Search:
-    """One annealing run over one timetable."""
+    """A search that improves one timetable."""
 
-    def __init__(self, table: Timetable, seed: int, wishes: Wishes | None = None) -> None:
+    def __init__(
+        self, table: CrewTimetable, seed: int, preferences: Preferences | None = None
+    ) -> None:
         self.table = table
         self.problem = table.problem
         self.rng = random.Random(seed)  # noqa: S311 (a search, no secret)
-        self.wishes = wishes or Wishes()
+        self.preferences = preferences or Preferences()
         self.moved = sum(
-            self.wishes.moved(task, start, crew)
-            for task, (start, crew) in enumerate(table.slots())
+            self.preferences.moved(task, start, crew)
+            for task, (start, crew) in enumerate(table.snapshot())
             if start >= 0
         )
-        unit = max(1, median(self.problem.miss)) if self.problem.miss else 1
+        costs = [task.miss_cost for task in self.problem.tasks]
+        unit = max(1, median(costs)) if costs else 1
         self._unit = unit
-        self._value = _values(self.problem)
-        self._orders = _orders(self.problem, self._value)
-        self._loose = [t for t in range(len(self.problem.tasks)) if t not in self.wishes.held]
-        self._out: list[tuple[int, Slot]] = []
-        self._in: list[int] = []
+        self._worth = _worth(self.problem)
+        self._insertion_keys = _insertion_keys(self.problem, self._worth)
+        self._before_all = with_required(self.problem, self.problem.first)
+        self._movable = [
+            t for t in range(len(self.problem.tasks)) if t not in self.preferences.fixed
+        ]
+        self._removed: list[tuple[int, TaskSlot]] = []
+        self._inserted: list[int] = []
 
     @cached_property
-    def _touching(self) -> list[list[int]]:
-        return _touching(self.problem)
+    def _same_bike(self) -> list[list[int]]:
+        return _same_bike(self.problem)
 
     @cached_property
-    def _cover(self) -> list[int]:
-        return _cover(self.problem)
+    def _startable(self) -> list[int]:
+        return _startable(self.problem)
 
     @cached_property
     def _minutes(self) -> list[int]:
-        return [minute for minute, tasks in enumerate(self._cover) if tasks]
+        return [minute for minute, tasks in enumerate(self._startable) if tasks]
 
     @property
-    def value(self) -> float:
-        """Missed and late cost, then closeness."""
-        return self.table.cost + MOVED * self.moved
+    def objective(self) -> float:
+        """The cost of the plan, and a small penalty for each moved task."""
+        return self.table.cost + MOVE_PENALTY * self.moved
 
-    def run(self, iterations: int, clock: Clock | None = None) -> int:
-        """Anneal; the best found is left in the table. Returns the iterations done."""
-        if not (self._loose and self._minutes and self.table.cost):
+    def run(self, iterations: int, time_limit: TimeLimit | None = None) -> int:
+        """Search; the best plan found is left in the table. Returns the iterations done."""
+        if not (self._movable and self._minutes and self.table.cost):
             return 0
         table, chance = self.table, self.rng.random
-        best, best_value, value = table.slots(), self.value, self.value
-        cooling = log(COLD / HOT) / max(iterations, 1)
+        best, best_value, value = table.snapshot(), self.objective, self.objective
+        cooling = log(END_TEMPERATURE / START_TEMPERATURE) / max(iterations, 1)
         done = 0
         for done in range(iterations):
-            if clock is not None and done % 64 == 0 and clock.over():
+            if time_limit is not None and done % 64 == 0 and time_limit.is_over():
                 break
-            temperature = self._unit * HOT * exp(cooling * done)
+            temperature = self._unit * START_TEMPERATURE * exp(cooling * done)
             moved = self.moved
-            self._out, self._in = [], []
+            self._removed, self._inserted = [], []
             self._ruin()
             self._recreate()
-            worse = self.value - value
+            worse = self.objective - value
             if worse > 0 and chance() >= exp(-worse / temperature):
                 self._undo(moved)
                 continue
             value += worse
             if value < best_value:
-                best, best_value = table.slots(), value
+                best, best_value = table.snapshot(), value
         else:
             done = iterations
         table.restore(best)
@@ -124,86 +132,88 @@ class Search:
 
     def _undo(self, moved: int) -> None:
         table = self.table
-        for task in self._in:
+        for task in self._inserted:
             if table.start[task] >= 0:
                 table.remove(task)
-        for task, (start, crew) in self._out:
+        for task, (start, crew) in self._removed:
             table.place(task, start, crew)
         self.moved = moved
 
-    def _take_out(self, task: int) -> None:
-        """Remove a task, after everything that is only done because it is."""
+    def _remove(self, task: int) -> None:
+        """Remove a task, and before it every task that requires it."""
         table = self.table
-        if table.start[task] < 0 or task in self.wishes.held:
+        if table.start[task] < 0 or task in self.preferences.fixed:
             return
-        for other in self.problem.needed_by[task]:
-            self._take_out(other)
+        for other in self.problem.required_by[task]:
+            self._remove(other)
         slot = (table.start[task], table.crew[task])
-        self._out.append((task, slot))
-        self.moved -= self.wishes.moved(task, *slot)
+        self._removed.append((task, slot))
+        self.moved -= self.preferences.moved(task, *slot)
         table.remove(task)
 
     def _ruin(self) -> None:
         chance = self.rng.random()
-        if self.table.open and chance < 0.3:
-            self._make_way()
+        if self.table.missed and chance < 0.3:
+            self._ruin_for_missed()
         elif chance < 0.65:
             self._ruin_around()
         else:
-            self._ruin_run()
+            self._ruin_interval()
 
-    def _make_way(self) -> None:
-        """Pick a missed task and put it where it pushes out the least."""
+    def _ruin_for_missed(self) -> None:
+        """Place a missed task where the tasks that conflict with it are worth the least."""
         table, rng, problem = self.table, self.rng, self.problem
-        missed = bits(table.open & self._cover[rng.choice(self._minutes)])
+        missed = bits(table.missed & self._startable[rng.choice(self._minutes)])
         if not missed:
             return self._ruin_around()
-        task = max(rng.sample(missed, min(3, len(missed))), key=lambda t: self._value[t])
+        task = max(rng.sample(missed, min(3, len(missed))), key=lambda t: self._worth[t])
         allowed = problem.allowed[task]
-        if not allowed or any(table.start[other] < 0 for other in problem.needs[task]):
+        if not allowed or any(table.start[other] < 0 for other in problem.required[task]):
             return self._ruin_around()
         starts = bits(allowed)
-        best, best_price = None, 0.0
+        best, best_worth = None, 0.0
         for start in rng.sample(starts, min(6, len(starts))):
             crew = tuple(rng.sample(problem.able[task], problem.people[task]))
-            pushed = self._in_the_way(task, start, crew)
-            price = sum(self._value[t] for t in pushed) * (0.5 + rng.random())
-            if (best is None or price < best_price) and self.wishes.held.isdisjoint(pushed):
-                best, best_price = (start, crew, pushed), price
+            conflicts = self._conflicting(task, start, crew)
+            worth = sum(self._worth[t] for t in conflicts) * (0.5 + rng.random())
+            if (best is None or worth < best_worth) and self.preferences.fixed.isdisjoint(
+                conflicts
+            ):
+                best, best_worth = (start, crew, conflicts), worth
         if best is None:
             return None
-        start, crew, pushed = best
-        for other in pushed:
-            self._take_out(other)
+        start, crew, conflicts = best
+        for other in conflicts:
+            self._remove(other)
         minutes = problem.minutes[task]
-        if table.starts(task) >> start & 1 and all(
-            table.crew_runs(person, minutes) >> start & 1 for person in crew
+        if table.free_starts(task) >> start & 1 and all(
+            table.person_starts(person, minutes) >> start & 1 for person in crew
         ):
-            self._put_in(task, start, crew)
+            self._place(task, start, crew)
         return None
 
-    def _in_the_way(self, task: int, start: int, crew: tuple[int, ...]) -> set[int]:
-        """Tasks of these people, or of the same bike, in those minutes; and of its order."""
+    def _conflicting(self, task: int, start: int, crew: tuple[int, ...]) -> set[int]:
+        """Tasks of these people or this bike in those minutes, and those in the wrong order."""
         table, problem = self.table, self.problem
         end = start + problem.minutes[task]
-        pushed = {t for person in crew for t in table.lane[person][start:end]}
-        for other in self._touching[task]:
+        conflicts = {t for person in crew for t in table.task_at[person][start:end]}
+        for other in self._same_bike[task]:
             at = table.start[other]
             if at >= 0 and at < end and at + problem.minutes[other] > start:
-                pushed.add(other)
-        for other in problem.before[task]:
+                conflicts.add(other)
+        for other in problem.predecessors[task]:
             if table.start[other] + problem.minutes[other] > start and table.start[other] >= 0:
-                pushed.add(other)
-        for other in problem.behind[task]:
+                conflicts.add(other)
+        for other in problem.followers[task]:
             if 0 <= table.start[other] < end:
-                pushed.add(other)
-        pushed.discard(-1)
-        return pushed
+                conflicts.add(other)
+        conflicts.discard(-1)
+        return conflicts
 
     def _ruin_around(self) -> None:
-        """Take out 2 to 20 tasks nearest in time to some task or minute."""
+        """Remove 2 to 14 tasks near in time to a task chosen at random."""
         table, rng, problem = self.table, self.rng, self.problem
-        task = rng.choice(self._loose)
+        task = rng.choice(self._movable)
         allowed = problem.allowed[task]
         at = table.start[task]
         if at < 0:
@@ -212,99 +222,101 @@ class Search:
         reach = 1
         found: dict[int, None] = {}
         while len(found) < size and reach < 64:
-            for lane in table.lane:
-                found.update(dict.fromkeys(lane[max(0, at - reach) : at + reach]))
+            for task_at in table.task_at:
+                found.update(dict.fromkeys(task_at[max(0, at - reach) : at + reach]))
             found.pop(-1, None)
             reach *= 2
         chosen = list(found)
         if len(chosen) > size:
             chosen = rng.sample(chosen, size)
         for each in chosen:
-            self._take_out(each)
+            self._remove(each)
 
-    def _ruin_run(self) -> None:
-        """Take out everything one to three people do in 5 to 16 minutes."""
+    def _ruin_interval(self) -> None:
+        """Remove everything that one to three people do in 5 to 16 minutes."""
         table, rng, problem = self.table, self.rng, self.problem
-        task = rng.choice(self._loose)
+        task = rng.choice(self._movable)
         at = table.start[task]
         if at < 0:
             allowed = problem.allowed[task]
             at = rng.choice(bits(allowed)) if allowed else 0
         first = max(0, at - rng.randint(0, 8))
         last = first + rng.randint(5, 16)
-        people = rng.sample(range(len(table.lane)), min(rng.randint(1, 3), len(table.lane)))
-        found = dict.fromkeys(t for p in people for t in table.lane[p][first:last])
+        people = rng.sample(range(len(table.task_at)), min(rng.randint(1, 3), len(table.task_at)))
+        found = dict.fromkeys(t for p in people for t in table.task_at[p][first:last])
         found.pop(-1, None)
         for each in found:
-            self._take_out(each)
+            self._remove(each)
 
     def _recreate(self) -> None:
-        """Put back what was taken out, and any missed task that the gap could hold."""
+        """Insert what was removed, and any missed task that may start in the time freed."""
         problem, table = self.problem, self.table
-        if not self._out:
+        if not self._removed:
             return
-        fits, cover = 0, self._cover
-        for task, (start, _) in self._out:
-            fits |= 1 << task | cover[start] | cover[start + problem.minutes[task] - 1]
-        candidates = bits(table.open & fits)
-        order = self.rng.choice(self._orders)
-        if order is None:
+        fits, startable = 0, self._startable
+        for task, (start, _) in self._removed:
+            fits |= 1 << task | startable[start] | startable[start + problem.minutes[task] - 1]
+        candidates = bits(table.missed & fits)
+        keys = self.rng.choice(self._insertion_keys)
+        if keys is None:
             self.rng.shuffle(candidates)
         else:
             noise = self.rng.random
-            candidates.sort(key=lambda t: order[t] * (0.8 + 0.4 * noise()))
+            candidates.sort(key=lambda t: keys[t] * (0.8 + 0.4 * noise()))
+        if self._before_all:
+            candidates.sort(key=lambda t: t not in self._before_all)
         left = [task for task in candidates if not self.insert(task)]
         for task in left:
-            if problem.needs[task]:
+            if problem.required[task]:
                 self.insert(task)
 
     def insert(self, task: int) -> bool:
-        """Put a task at its best free start; False if there is none."""
+        """Place a task at its best free start. False if there is none."""
         table = self.table
-        mask = table.starts(task)
+        mask = table.free_starts(task)
         if not mask:
             return False
         mask &= table.crew_starts(task)
         if not mask:
             return False
-        for level in self.wishes.levels.get(task, ()):
+        for level in self.preferences.levels.get(task, ()):
             if mask & level:
                 mask &= level
                 break
-        start = self._choose(task, mask)
-        self._put_in(task, start, self._people(task, start))
+        start = self._choose_start(task, mask)
+        self._place(task, start, self._choose_crew(task, start))
         return True
 
-    def fill(self) -> None:
-        """Put in whatever still fits, the most worth for its minutes first."""
-        density = self._orders[0] or []
-        for task in sorted(bits(self.table.open), key=lambda t: (density[t], t)):
+    def insert_missed(self) -> None:
+        """Insert what still fits, first what is worth most per minute of work."""
+        density = self._insertion_keys[0] or []
+        for task in sorted(bits(self.table.missed), key=lambda t: (density[t], t)):
             self.insert(task)
 
-    def keep(self, task: int) -> bool:
-        """Put a task exactly where the reference has it; False if that is impossible."""
-        start, crew = self.wishes.reference[task]
+    def insert_as_before(self, task: int) -> bool:
+        """Place a task exactly as the previous plan has it. False if that is impossible."""
+        start, crew = self.preferences.previous_slots[task]
         minutes = self.problem.minutes[task]
-        if start < 0 or not self.table.starts(task) >> start & 1:
+        if start < 0 or not self.table.free_starts(task) >> start & 1:
             return False
         if len(crew) != self.problem.people[task] or not set(crew) <= set(self.problem.able[task]):
             return False
-        if not all(self.table.crew_runs(person, minutes) >> start & 1 for person in crew):
+        if not all(self.table.person_starts(person, minutes) >> start & 1 for person in crew):
             return False
-        self._put_in(task, start, crew)
+        self._place(task, start, crew)
         return True
 
-    def put_at(self, task: int, start: int) -> bool:
-        """Put a task at a given start, with whoever is free; False if nobody is."""
-        if not self.table.starts(task) >> start & 1:
+    def insert_at(self, task: int, start: int) -> bool:
+        """Place a task at a given start with people who are free. False if there are none."""
+        if not self.table.free_starts(task) >> start & 1:
             return False
-        crew = self._people(task, start)
+        crew = self._choose_crew(task, start)
         if crew:
-            self._put_in(task, start, crew)
+            self._place(task, start, crew)
         return bool(crew)
 
-    def _choose(self, task: int, mask: int) -> int:
-        """The earliest start mostly, which is also the cheapest; else the last or any."""
+    def _choose_start(self, task: int, mask: int) -> int:
+        """Mostly the earliest start, which is the cheapest; else the last or any."""
         chance = self.rng.random()
         if chance < 0.6 or self.problem.late_rate[task]:
             return (mask & -mask).bit_length() - 1
@@ -312,55 +324,64 @@ class Search:
             return mask.bit_length() - 1
         return self.rng.choice(bits(mask))
 
-    def _people(self, task: int, start: int) -> tuple[int, ...]:
-        """The reference's people if they are free, else whoever can do least else."""
-        was = self.wishes.reference.get(task)
+    def _choose_crew(self, task: int, start: int) -> tuple[int, ...]:
+        """The people of the previous plan if they are free, else the least skilled."""
+        was = self.preferences.previous_slots.get(task)
         if was is not None:
             minutes = self.problem.minutes[task]
             if set(was[1]) <= set(self.problem.able[task]) and all(
-                self.table.crew_runs(p, minutes) >> start & 1 for p in was[1]
+                self.table.person_starts(p, minutes) >> start & 1 for p in was[1]
             ):
                 return was[1]
         return self.table.free_crew(task, start)
 
-    def _put_in(self, task: int, start: int, crew: tuple[int, ...]) -> None:
+    def _place(self, task: int, start: int, crew: tuple[int, ...]) -> None:
         self.table.place(task, start, crew)
-        self.moved += self.wishes.moved(task, start, crew)
-        self._in.append(task)
+        self.moved += self.preferences.moved(task, start, crew)
+        self._inserted.append(task)
 
 
-def _values(problem: Compiled) -> list[float]:
-    """What a task is worth: its own cost and that of what is only done if it is."""
+def _worth(problem: CompiledDay) -> list[float]:
+    """The worth of each task: its miss cost and that of all tasks that require it."""
     worth: list[float | None] = [None] * len(problem.tasks)
 
-    def value(task: int) -> float:
+    def own(task: int) -> float:
         if worth[task] is None:
-            worth[task] = problem.miss[task] + sum(value(t) for t in problem.needed_by[task])
+            worth[task] = problem.miss_cost[task] + sum(own(t) for t in problem.required_by[task])
         return worth[task] or 0.0
 
-    return [value(task) for task in range(len(problem.tasks))]
+    return [own(task) for task in range(len(problem.tasks))]
 
 
-def _touching(problem: Compiled) -> list[list[int]]:
-    """Each task's companions on the same bike."""
+def with_required(problem: CompiledDay, tasks: Iterable[int]) -> frozenset[int]:
+    """The tasks, and all that has to be done before them."""
+    found, more = set[int](), set(tasks)
+    while more:
+        found |= more
+        more = {other for task in more for other in problem.required[task]} - found
+    return frozenset(found)
+
+
+def _same_bike(problem: CompiledDay) -> list[list[int]]:
+    """For each task, the tasks on the same bike."""
     of_bike: list[list[int]] = [[] for _ in range(problem.bikes)]
     for task, bike in enumerate(problem.bike):
         of_bike[bike].append(task)
     return [of_bike[bike] for bike in problem.bike]
 
 
-def _cover(problem: Compiled) -> list[int]:
-    """For each minute the tasks that may start in it, as a mask over tasks."""
-    turns = [0] * (problem.horizon + 2)  # the tasks whose starts begin or end there
+def _startable(problem: CompiledDay) -> list[int]:
+    """For each minute a mask over the tasks: those that may start in it."""
+    changes = [0] * (problem.horizon + 2)  # tasks that begin or cease to be startable
     for task, allowed in enumerate(problem.allowed):
         for edge in bits(allowed ^ allowed << 1):
-            turns[edge] ^= 1 << task
-    return list(accumulate(turns[:-1], xor))
+            changes[edge] ^= 1 << task
+    return list(accumulate(changes[:-1], xor))
 
 
-def _orders(problem: Compiled, value: list[float]) -> list[list[float] | None]:
-    """Keys to insert by, lowest first: density, worth, deadline, arrival, and none (shuffle)."""
+def _insertion_keys(problem: CompiledDay, worth: list[float]) -> list[list[float] | None]:
+    """Keys to insert by, the lowest first: worth per minute, worth, deadline; None: shuffle."""
     size = [m * p for m, p in zip(problem.minutes, problem.people, strict=True)]
-    density = [-v / s for v, s in zip(value, size, strict=True)]
+    density = [-v / s for v, s in zip(worth, size, strict=True)]
     last = [float(a.bit_length()) for a in problem.allowed]
-    return [density, density, [-v for v in value], last, None, None]
+    return [density, density, [-v for v in worth], last, None, None]

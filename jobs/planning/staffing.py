@@ -1,83 +1,97 @@
-"""How many helpers a day asks for, and from when to when."""
+"""How many helpers a day needs, and from when to when."""
 
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from .model import CrewMember, Day, Id, Plan, Window
+from .model import CrewMember, Id, Plan, PlanningDay, Window
 from .planner import plan
 
-MOST = 6  # helpers; nobody brings more
-# Parts of the day's worth that one helper more, and an hour of one, must save (our choice).
-ENOUGH, AN_HOUR = 0.02, 0.003
-MOST_CUTS = 3  # hours taken off an end of a shift
-LEAST_SHIFT = 180
-SHORTENED = 2  # helpers whose hours are looked at; the others are needed all day
-SHIFT = 30  # minutes that shifts are rounded to
+MAX_HELPERS = 6
+# What one more helper, and one more hour, must save: a part of the worth of all tasks
+# (our choice).
+MIN_GAIN_OF_HELPER, MIN_GAIN_OF_HOUR = 0.02, 0.003
+MOST_CUTS = 3  # of one hour, at each end of a shift
+MIN_SHIFT = 180  # minutes
+HELPERS_SHORTENED = 2  # the others are needed all day
+SHIFT_STEP = 30  # minutes; shifts begin and end at a multiple of it
 TUNER, HELPER = "tuner", "helper"
 
 
 @dataclass(frozen=True, slots=True)
-class WithHelpers:
-    """What is left out with so many helpers beside the day's tuners."""
+class StaffingOption:
+    """A number of helpers beside the tuners of the day, with what is missed and the cost."""
 
     helpers: int
     missed: tuple[Id, ...]
     cost: int
+    first_missed: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Staffing:
-    """``tried`` by number of helpers; ``shifts``: from when to when each advised one is needed.
+    """``tried``: one option per number of helpers. ``shifts``: the hours of each advised helper.
 
-    ``missed``: what is left out with those shifts.
+    ``missed``: what is missed with those shifts.
     """
 
-    tried: tuple[WithHelpers, ...]
+    tried: tuple[StaffingOption, ...]
     shifts: tuple[Window, ...]
     missed: tuple[Id, ...]
 
 
-def staffing(day: Day, *, most: int = MOST, iterations: int = 300, seed: int = 1) -> Staffing:
-    """The fewest helpers after whom one more would save next to nothing, and their hours.
+def staffing(
+    day: PlanningDay, *, most: int = MAX_HELPERS, iterations: int = 300, seed: int = 1
+) -> Staffing:
+    """The number of helpers after which one more saves almost nothing, and their hours.
 
-    The day's own helpers count for nothing here, its tuners are there as they are.
+    One more that saves a ``first`` task is never too many.
+
+    The helpers of the day itself are ignored; its tuners are kept.
     """
     worth = sum(task.miss_cost for task in day.tasks)
     plans = [_planned(day, [()] * n, iterations, seed) for n in range(most + 1)]
-    tried = tuple(_tried(day, n, made) for n, made in enumerate(plans))
+    tried = tuple(_option(day, n, each) for n, each in enumerate(plans))
     costs = [min(each.cost for each in tried[: n + 1]) for n in range(most + 1)]
-    number = next((n for n in range(most) if costs[n] - costs[n + 1] <= ENOUGH * worth), most)
-    whole = _shifts(day, plans[number], number)
+    least = min(each.first_missed for each in tried)
+    enough = next(n for n, each in enumerate(tried) if each.first_missed == least)
+    number = next(
+        (n for n in range(enough, most) if costs[n] - costs[n + 1] <= MIN_GAIN_OF_HELPER * worth),
+        most,
+    )
+    full_shifts = _shifts(day, plans[number], number)
 
-    def with_shifts(shifts: Sequence[Window]) -> WithHelpers:
+    def with_shifts(shifts: Sequence[Window]) -> StaffingOption:
         off = [((0, first), (last, 10**4)) for first, last in shifts]
-        return _tried(day, len(shifts), _planned(day, off, iterations, seed))
+        return _option(day, len(shifts), _planned(day, off, iterations, seed))
 
-    shifts, left = _shortened(whole, with_shifts, round(AN_HOUR * worth))
+    shifts, left = _shortened(full_shifts, with_shifts, round(MIN_GAIN_OF_HOUR * worth))
     return Staffing(tried, tuple(sorted(shifts)), left.missed)
 
 
 def _shortened(
-    shifts: Sequence[Window], with_shifts: Callable[[Sequence[Window]], WithHelpers], worth: int
-) -> tuple[Sequence[Window], WithHelpers]:
-    """Hours taken off both ends of the shifts, the last helper's first, while that costs little."""
+    shifts: Sequence[Window], with_shifts: Callable[[Sequence[Window]], StaffingOption], worth: int
+) -> tuple[Sequence[Window], StaffingOption]:
+    """Shorten the shifts at both ends, the last helper's first, as long as that costs little."""
     left = with_shifts(shifts)
-    for number in reversed(range(max(len(shifts) - SHORTENED, 0), len(shifts))):
+    for number in reversed(range(max(len(shifts) - HELPERS_SHORTENED, 0), len(shifts))):
         for earlier, later in ((60, 0), (0, -60)):
             for _ in range(MOST_CUTS):
                 first, last = shifts[number]
                 cut = (first + earlier, last + later)
                 shorter = [*shifts[:number], cut, *shifts[number + 1 :]]
                 found = with_shifts(shorter)
-                if cut[1] - cut[0] < LEAST_SHIFT or found.cost > left.cost + worth:
+                dearer = found.cost > left.cost + worth or found.first_missed > left.first_missed
+                if cut[1] - cut[0] < MIN_SHIFT or dearer:
                     break
                 shifts, left = shorter, found
     return shifts, left
 
 
-def _planned(day: Day, off: Sequence[tuple[Window, ...]], iterations: int, seed: int) -> Plan:
-    """The day with its tuners and as many helpers as there are off times."""
+def _planned(
+    day: PlanningDay, off: Sequence[tuple[Window, ...]], iterations: int, seed: int
+) -> Plan:
+    """A plan with the tuners of the day and one helper for each entry of ``off``."""
     helpers = [CrewMember(_name(n), frozenset({HELPER}), times) for n, times in enumerate(off)]
     crew = (*(member for member in day.crew if TUNER in member.skills), *helpers)
     able = Counter(skill for member in crew for skill in member.skills)
@@ -88,31 +102,34 @@ def _planned(day: Day, off: Sequence[tuple[Window, ...]], iterations: int, seed:
         for task in tasks
         if known.issuperset(task.requires)
     )
-    return plan(Day(crew, possible), iterations=iterations, seed=seed)
+    return plan(PlanningDay(crew, possible), iterations=iterations, seed=seed)
 
 
-def _tried(day: Day, helpers: int, made: Plan) -> WithHelpers:
-    """What is left out of the whole day, also for want of the people it takes."""
-    done = {a.task: a.start for a in made.assignments}
+def _option(day: PlanningDay, helpers: int, plan: Plan) -> StaffingOption:
+    """The option, with everything missed: also tasks that this crew is too small for."""
+    done = {a.task: a.start for a in plan.assignments}
     missed = tuple(task for task in day.tasks if task.id not in done)
     late = sum(task.late_cost(done[task.id]) for task in day.tasks if task.id in done)
-    return WithHelpers(
-        helpers, tuple(task.id for task in missed), late + sum(task.miss_cost for task in missed)
+    return StaffingOption(
+        helpers,
+        tuple(task.id for task in missed),
+        late + sum(task.miss_cost for task in missed),
+        sum(task.first for task in missed),
     )
 
 
 def _name(number: int) -> str:
-    return f"~helper {number + 1}"  # after the day's own people in the order of ids
+    return f"~helper {number + 1}"  # sorted after the people of the day
 
 
-def _shifts(day: Day, made: Plan, number: int) -> tuple[Window, ...]:
-    """From each helper's first task to the end of the last, in half hours."""
+def _shifts(day: PlanningDay, plan: Plan, number: int) -> tuple[Window, ...]:
+    """For each helper the hours from the first task to the end of the last, in half hours."""
     minutes = {task.id: task.minutes for task in day.tasks}
     found = []
     for name in map(_name, range(number)):
-        own = [a for a in made.assignments if name in a.crew]
+        own = [a for a in plan.assignments if name in a.crew]
         if own:
             first = min(a.start for a in own)
             last = max(a.start + minutes[a.task] for a in own)
-            found.append((first // SHIFT * SHIFT, -(-last // SHIFT) * SHIFT))
+            found.append((first // SHIFT_STEP * SHIFT_STEP, -(-last // SHIFT_STEP) * SHIFT_STEP))
     return tuple(sorted(found))

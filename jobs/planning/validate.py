@@ -1,37 +1,37 @@
-"""Check a plan against its problem. Shares no code with what makes plans.
+"""Check a plan against its day. This module shares no code with the search.
 
-Written from the definition only: minute sets per person and per bike, no masks.
+It is written from the definition alone: sets of minutes per person and per bike, no masks.
 """
 
 from collections import defaultdict
 from collections.abc import Iterable
 
-from .model import Assignment, Day, Id, Plan
+from .model import Assignment, Id, Plan, PlanningDay
 
 
 def validate(
-    day: Day, plan: Plan, *, locked: Iterable[Assignment] = (), now: int | None = None
+    day: PlanningDay, plan: Plan, *, locked: Iterable[Assignment] = (), now: int | None = None
 ) -> list[str]:
-    """Everything wrong with ``plan``, each naming its task; an empty list if it holds.
+    """Every fault of ``plan``, each naming its task; an empty list if there is none.
 
-    What is ``locked`` has been done or begun: it must be in the plan as it was, and may
-    stand outside its window. Nothing else may start before ``now``.
+    What is ``locked`` was done or started: it must be in the plan unchanged, and may be outside
+    its window. Nothing else may start before ``now``.
     """
-    held = {a.task: a for a in locked}
-    faults = _known(day, plan)
+    locked_by_task = {a.task: a for a in locked}
+    faults = _unknown_ids(day, plan)
     if faults:
         return faults
     by_task = {a.task: a for a in plan.assignments}
-    for task_id, was in held.items():
+    for task_id, was in locked_by_task.items():
         if by_task.get(task_id) != was:
             faults.append(f"task {task_id}: locked, but not in the plan as it was")
-    faults += _each_alone(day, by_task, set(held), now)
-    faults += _no_one_twice(day, by_task, set(held))
-    faults += _in_order(day, by_task, set(held))
-    return faults + _accounts(day, plan, by_task)
+    faults += _assignment_faults(day, by_task, set(locked_by_task), now)
+    faults += _overlap_faults(day, by_task, set(locked_by_task))
+    faults += _order_faults(day, by_task, set(locked_by_task))
+    return faults + _cost_faults(day, plan, by_task)
 
 
-def _known(day: Day, plan: Plan) -> list[str]:
+def _unknown_ids(day: PlanningDay, plan: Plan) -> list[str]:
     tasks, people = {t.id for t in day.tasks}, {m.id for m in day.crew}
     faults, seen = [], set()
     for a in plan.assignments:
@@ -46,8 +46,8 @@ def _known(day: Day, plan: Plan) -> list[str]:
     return faults
 
 
-def _each_alone(
-    day: Day, by_task: dict[Id, Assignment], held: set[Id], now: int | None
+def _assignment_faults(
+    day: PlanningDay, by_task: dict[Id, Assignment], locked: set[Id], now: int | None
 ) -> list[str]:
     """People, skills and windows of each assignment by itself."""
     faults = []
@@ -58,7 +58,7 @@ def _each_alone(
             continue
         if len(set(a.crew)) != task.people or len(a.crew) != task.people:
             faults.append(f"task {task.id}: needs {task.people} people, has {len(set(a.crew))}")
-        if task.id in held:
+        if task.id in locked:
             continue
         faults += [
             f"task {task.id}: {person} has not the skill {task.skill!r}"
@@ -73,7 +73,7 @@ def _each_alone(
     return faults
 
 
-def _no_one_twice(day: Day, by_task: dict[Id, Assignment], held: set[Id]) -> list[str]:
+def _overlap_faults(day: PlanningDay, by_task: dict[Id, Assignment], locked: set[Id]) -> list[str]:
     """One task at a time per person and per bike, and nobody while they are away."""
     faults = []
     taken: defaultdict[tuple[str, Id], dict[int, Id]] = defaultdict(dict)
@@ -86,23 +86,23 @@ def _no_one_twice(day: Day, by_task: dict[Id, Assignment], held: set[Id]) -> lis
         faults += [
             f"task {task.id}: {person} is away"
             for person in a.crew
-            if task.id not in held and not off[person].isdisjoint(minutes)
+            if task.id not in locked and not off[person].isdisjoint(minutes)
         ]
         for row in [("person", p) for p in a.crew] + [("bike", task.bike)]:
             for minute in minutes:
                 other = taken[row].setdefault(minute, task.id)
-                if other != task.id and not {other, task.id} <= held:
+                if other != task.id and not {other, task.id} <= locked:
                     faults.append(f"task {task.id}: {row[0]} {row[1]} is on task {other} then")
                     break
     return faults
 
 
-def _in_order(day: Day, by_task: dict[Id, Assignment], held: set[Id]) -> list[str]:
+def _order_faults(day: PlanningDay, by_task: dict[Id, Assignment], locked: set[Id]) -> list[str]:
     faults = []
     minutes = {task.id: task.minutes for task in day.tasks}
     for task in day.tasks:
         a = by_task.get(task.id)
-        if a is None or task.id in held:
+        if a is None or task.id in locked:
             continue
         faults += [
             f"task {task.id}: requires task {other}, which is not done"
@@ -117,14 +117,15 @@ def _in_order(day: Day, by_task: dict[Id, Assignment], held: set[Id]) -> list[st
     return faults
 
 
-def _accounts(day: Day, plan: Plan, by_task: dict[Id, Assignment]) -> list[str]:
-    """Missed and late are named, and the cost is what they cost."""
+def _cost_faults(day: PlanningDay, plan: Plan, by_task: dict[Id, Assignment]) -> list[str]:
+    """What is missed or late is named in the plan, and both counts are right."""
     faults = []
-    cost, late = 0, set()
+    cost, first_missed, late = 0, 0, set()
     for task in day.tasks:
         a = by_task.get(task.id)
         if a is None:
             cost += task.miss_cost
+            first_missed += task.first
         elif task.due is not None and a.start + task.minutes > task.due:
             over = task.late_cost_per_min * (a.start + task.minutes - task.due)
             cost += over
@@ -139,6 +140,10 @@ def _accounts(day: Day, plan: Plan, by_task: dict[Id, Assignment]) -> list[str]:
             f"task {task_id}: {name} in the plan and in truth do not agree"
             for task_id in sorted(said ^ true, key=str)
         ]
+    if first_missed != plan.first_missed:
+        faults.append(
+            f"the plan says it misses {plan.first_missed} first tasks; it misses {first_missed}"
+        )
     if cost != plan.cost:
         faults.append(f"the plan says it costs {plan.cost}; it costs {cost}")
     return faults

@@ -1,7 +1,10 @@
-"""Numbers in, SVG out. No Django, no trade, no words of its own.
+"""SVG pictures from numbers, without Django and without words of its own.
 
-Every picture is a string of inline SVG that follows the page's theme by classes and
-``currentColor``, carries its text alternative, and needs neither style nor script, so
-it works in a page, with no signal, and in a PDF. The words come from the caller, who
-translates them. Sizes are SVG user units: at its natural width one unit is one pixel.
+Every picture is a string of inline SVG. Classes and ``currentColor`` make it follow the theme
+of the page. It has a text alternative and needs neither style nor script, so it works in a
+page, without network, and in a PDF. The caller gives the words and translates them. Sizes are
+SVG user units: at its natural width one unit is one pixel.
+
+``ruler``: the clicks of an adjuster. ``strip``: the timetable of a day. ``lines``, ``steps``,
+``multiples``: plots. ``places``: where something was seen. ``share``: a proportion.
 """

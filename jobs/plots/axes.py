@@ -1,4 +1,4 @@
-"""What the plots share: the frame with its round figures, and names at the lines' ends."""
+"""What the plots share: the frame, its axes with round figures, and names of the lines."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,11 +9,11 @@ from .svg import element, number, path, text, text_width
 
 LINE_HEIGHT = 14.0
 MOST_NAME = 120.0
-SHORT_OF_NAME = 8.0  # a line that ends sooner is led to its name
+SHORT_OF_NAME = 8.0  # a line that ends so far before its name is connected to it
 
 
 @dataclass(frozen=True)
-class Series:
+class PlotSeries:
     """A named line: ``points`` are (x, y) in the order of x."""
 
     name: str
@@ -22,14 +22,14 @@ class Series:
 
 @dataclass(frozen=True)
 class Frame:
-    """The inside of one plot: its scales, left to right and bottom to top."""
+    """The area of one plot: its scales from left to right and from bottom to top."""
 
     x: Linear
     y: Linear
 
 
 def shown(value: float) -> str:
-    """A figure as people write it: 12, 0.25, 102.8."""
+    """A number as people write it: 12, 0.25, 102.8."""
     return f"{float(value):.3f}".rstrip("0").rstrip(".")
 
 
@@ -47,7 +47,7 @@ def inner(
 
 
 def y_axis(frame: Frame, *, unit: str = "", about: int = 4) -> str:
-    """Faint lines across at round figures, each with its figure; the unit on the top one."""
+    """Horizontal lines at round figures with their labels; the unit above the top one."""
     ticks = round_ticks(frame.y.low, frame.y.high, about)
     lines = "".join(
         f"M{number(frame.x.start)} {number(frame.y(t))}H{number(frame.x.end)}" for t in ticks
@@ -60,7 +60,7 @@ def y_axis(frame: Frame, *, unit: str = "", about: int = 4) -> str:
 
 
 def x_axis(frame: Frame, marks: Sequence[tuple[float, str]]) -> str:
-    """The named places along the foot, as many as fit beside each other."""
+    """The marks of the x axis with their words, as many as fit side by side."""
     foot = frame.y.start
     spans = [Span(frame.x.clamped(at), text_width(words), words) for at, words in marks]
     words = "".join(text(s.words, x=s.middle, y=foot + 17, anchor="middle") for s in fitting(spans))
@@ -69,10 +69,10 @@ def x_axis(frame: Frame, marks: Sequence[tuple[float, str]]) -> str:
     return path(base, ticks, class_="axis") + words
 
 
-def end_names(frame: Frame, series: Sequence[Series]) -> str:
-    """Each line's name at its right end, moved up or down until none touches another.
+def end_names(frame: Frame, series: Sequence[PlotSeries]) -> str:
+    """The name of each line at its right end, moved up or down so that none overlap.
 
-    A name that does not stand where its line ends is led to it.
+    A name that is not beside the end of its line is connected to it.
     """
     named = [(index, one) for index, one in enumerate(series) if one.name and one.points]
     wanted = [frame.y.clamped(one.points[-1][1]) for _index, one in named]
@@ -83,14 +83,14 @@ def end_names(frame: Frame, series: Sequence[Series]) -> str:
         short = ends < frame.x.end - SHORT_OF_NAME
         if short or abs(place - at) > 3:
             start = ends + 5 if short else frame.x.end + 1
-            lead = f"M{number(start)} {number(at)}L{number(x - 2)} {number(place)}"
-            parts.append(path(lead, class_="lead"))
+            connector = f"M{number(start)} {number(at)}L{number(x - 2)} {number(place)}"
+            parts.append(path(connector, class_="lead"))
         parts.append(text(one.name, x=x, y=place + 4, class_=f"name s{index}"))
     return "".join(parts)
 
 
-def names_width(series: Sequence[Series]) -> float:
-    """Room to leave at the right for the lines' names."""
+def names_width(series: Sequence[PlotSeries]) -> float:
+    """The width to leave at the right for the names of the lines."""
     return min(MOST_NAME, max((text_width(one.name) + 10 for one in series if one.name), default=8))
 
 
@@ -100,8 +100,10 @@ def dots(frame: Frame, points: Sequence[tuple[float, float]], *, class_: str) ->
     )
 
 
-def alternative(title: str, series: Sequence[Series], marks: Sequence[tuple[float, str]]) -> str:
-    """All points in words: "Rear rebound: 08:10 14; 10:44 11." Language comes with the names."""
+def alternative(
+    title: str, series: Sequence[PlotSeries], marks: Sequence[tuple[float, str]]
+) -> str:
+    """All points in words, for example "Rear rebound: 08:10 14; 10:44 11."."""
     where = dict(marks)
     said = [
         f"{one.name or title}: "

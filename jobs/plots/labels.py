@@ -1,16 +1,16 @@
-"""Labels that do not collide."""
+"""Labels that do not overlap."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 
 def spread(wanted: Sequence[float], *, gap: float, low: float, high: float) -> list[float]:
-    """Places as near as possible to the wanted ones, each at least ``gap`` from the next.
+    """Positions as near as possible to the wanted ones, each at least ``gap`` from the next.
 
-    Nearest in the sense of least squares: with the gaps taken out this is isotonic
+    Nearest in the sense of least squares: without the gaps this is isotonic
     regression, solved by pooling adjacent violators (Barlow et al., Statistical
-    Inference under Order Restrictions, 1972). All places stay within ``low..high``;
-    where so many do not fit, the gap shrinks evenly. The order of ``wanted`` is kept.
+    Inference under Order Restrictions, 1972). All positions stay within ``low..high``;
+    if there is not enough room, the gap becomes smaller. The order of ``wanted`` is kept.
     """
     count = len(wanted)
     if count == 0:
@@ -41,24 +41,24 @@ def _increasing(values: Sequence[float]) -> list[float]:
 
 @dataclass(frozen=True)
 class Span:
-    """A label along an axis: where its middle wants to be, and its width."""
+    """A label along an axis: the wanted position of its middle, and its width."""
 
     middle: float
     width: float
     words: str
 
 
-def fitting(spans: Sequence[Span], *, air: float = 6.0) -> list[Span]:
-    """The labels that can stand beside each other: the first and last, then in order."""
+def fitting(spans: Sequence[Span], *, margin: float = 6.0) -> list[Span]:
+    """The labels that fit side by side: the first and the last, then the others in order."""
     if len(spans) < 2:
         return list(spans)
     kept = [spans[0]]
     last = spans[-1]
     for span in spans[1:-1]:
-        if _clear(kept[-1], span, air) and _clear(span, last, air):
+        if _clear(kept[-1], span, margin) and _clear(span, last, margin):
             kept.append(span)
-    return [*kept, last] if _clear(kept[-1], last, air) else kept
+    return [*kept, last] if _clear(kept[-1], last, margin) else kept
 
 
-def _clear(left: Span, right: Span, air: float) -> bool:
-    return left.middle + left.width / 2 + air <= right.middle - right.width / 2
+def _clear(left: Span, right: Span, margin: float) -> bool:
+    return left.middle + left.width / 2 + margin <= right.middle - right.width / 2

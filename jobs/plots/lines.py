@@ -1,8 +1,18 @@
-"""A line with its interval: what was measured, what is fitted to it, and how sure that is."""
+"""A line plot: measured points, a fitted line, and its interval."""
 
 from collections.abc import Sequence
 
-from .axes import Series, alternative, dots, end_names, inner, names_width, shown, x_axis, y_axis
+from .axes import (
+    PlotSeries,
+    alternative,
+    dots,
+    end_names,
+    inner,
+    names_width,
+    shown,
+    x_axis,
+    y_axis,
+)
 from .scales import padded
 from .svg import number, path, picture, polyline, text
 
@@ -10,7 +20,7 @@ Band = Sequence[tuple[float, float, float]]  # x, low, high
 
 
 def line_plot(
-    series: Sequence[Series],
+    series: Sequence[PlotSeries],
     *,
     title: str,
     marks: Sequence[tuple[float, str]],
@@ -25,9 +35,9 @@ def line_plot(
 ) -> str:
     """Measured points (``joined`` by a line or not), a fitted line, its interval, limits.
 
-    ``curve``: the points are steps of a smooth curve, drawn without dots; only its ends are
-    said. ``band`` is (x, low, high) in the order of x; ``levels`` are named values across the
-    plot, such as a wear limit. Raises ValueError when there is nothing to draw.
+    ``curve``: the points are steps of a smooth curve, drawn without dots; the text alternative
+    names only its ends. ``band`` is (x, low, high) in the order of x. ``levels`` are named
+    values across the plot, such as a wear limit. Raises ValueError if there is nothing to draw.
     """
     drawn = [one for one in series if one.points]
     ys = [y for one in drawn for _x, y in one.points] + [y for _x, y in fitted]
@@ -69,8 +79,8 @@ def line_plot(
     return picture(*parts, width=width, height=height, alt=alt, class_="plot lines")
 
 
-def _ends_of(one: Series) -> Series:
-    return Series(one.name, [one.points[0], one.points[-1]])
+def _ends_of(one: PlotSeries) -> PlotSeries:
+    return PlotSeries(one.name, [one.points[0], one.points[-1]])
 
 
 def _interval_in_words(band: Band) -> str:

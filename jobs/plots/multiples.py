@@ -1,10 +1,10 @@
-"""Small multiples: the same days side by side, one little plot for each thing watched."""
+"""Small multiples: one small plot per quantity, side by side, over the same x axis."""
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .axes import Frame, Series, alternative, dots, inner, shown, x_axis, y_axis
+from .axes import Frame, PlotSeries, alternative, dots, inner, shown, x_axis, y_axis
 from .scales import padded
 from .svg import element, number, path, picture, polyline, text
 
@@ -13,7 +13,7 @@ GAP = 22.0
 
 @dataclass(frozen=True)
 class Panel:
-    """One little plot: a title, one line, and whether it holds its value between points."""
+    """One small plot: a title, one line, and whether its value is constant between points."""
 
     title: str
     points: Sequence[tuple[float, float]]
@@ -30,7 +30,7 @@ def small_multiples(
     width: float = 360.0,
     panel_height: float = 104.0,
 ) -> str:
-    """All panels over one common x; ``same_y`` gives them one common y as well.
+    """All panels over one common x axis; ``same_y``: also one common y axis.
 
     Raises ValueError when there is nothing to draw.
     """
@@ -52,7 +52,7 @@ def small_multiples(
         for index, panel in enumerate(drawn)
     ]
     rows = math.ceil(len(drawn) / columns)
-    series = [Series(panel.title, panel.points) for panel in drawn]
+    series = [PlotSeries(panel.title, panel.points) for panel in drawn]
     return picture(
         *parts,
         width=width,

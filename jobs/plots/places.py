@@ -1,11 +1,11 @@
-"""Small drawings of where something was seen: on a tyre, or on the way through a corner."""
+"""Small drawings of the place where something was seen: on a tyre, in a corner ..."""
 
 from . import svg
 
 TYRE = ("left", "centre", "right")
 CORNER = ("braking", "entry", "mid", "exit", "straight")
 WIDTH, HEIGHT = 96.0, 64.0
-# Our own corner: in from the left, round, and out; each part is one piece of the line.
+# A corner of our own drawing; each part is one piece of the line.
 PIECES = {
     "straight": "M4 52H24",
     "braking": "M24 52H44",
@@ -16,7 +16,7 @@ PIECES = {
 
 
 def tyre_place(place: str, *, alt: str) -> str:
-    """A tyre seen along the road, one part of its tread filled (empty: all of it).
+    """A tyre seen from the front, with one part of its tread filled (empty: all of it).
 
     Raises ValueError for a place a tyre does not have.
     """
@@ -35,7 +35,7 @@ def tyre_place(place: str, *, alt: str) -> str:
 
 
 def corner_place(part: str, *, alt: str) -> str:
-    """The way through a corner, one part of it drawn strong (empty: all of it)."""
+    """The line through a corner, with one part of it drawn strong (empty: all of it)."""
     if part and part not in CORNER:
         raise ValueError(f"no such part of a corner: {part}")
     pieces = [
@@ -46,7 +46,7 @@ def corner_place(part: str, *, alt: str) -> str:
 
 
 def wheel_place(end: str, *, alt: str) -> str:
-    """A bike from the side, nose to the right, one wheel filled (empty: both)."""
+    """A bike seen from its right side, with one wheel filled (empty: both)."""
     if end not in ("", "front", "rear"):
         raise ValueError(f"no such wheel: {end}")
     wheels = [
@@ -60,7 +60,7 @@ def wheel_place(end: str, *, alt: str) -> str:
 
 
 def push_place(*, alt: str) -> str:
-    """A bike pushed down and let go: the rise over time."""
+    """A push test: the height of the bike over time."""
     curve = svg.path(
         "M8 20H22C30 20 30 54 38 54C50 54 52 14 62 18C68 20 76 20 88 20", class_="way here"
     )

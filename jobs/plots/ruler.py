@@ -1,4 +1,4 @@
-"""The ruler of clicks: an adjuster as the ticks a hand would count, closed end left."""
+"""The ruler of an adjuster: a tick for each click, with the closed end at the left."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -14,12 +14,12 @@ MOST_TICKS = 60
 
 @dataclass(frozen=True)
 class Ruler:
-    """What an adjuster's ruler shows.
+    """The content of a ruler.
 
     Positions are in the adjuster's own unit, counted the way its maker counts:
     ``low..high`` is the counted range and ``step`` one click (or quarter turn, or half
     a millimetre). ``closed_high`` says that the closed end has the highest number (a
-    count from open), which turns the axis so that closed stays left. ``left_words`` and
+    count from open), which reverses the axis so that closed is at the left. ``left_words`` and
     ``right_words`` stand at the ends. ``labels`` are the names of an electronic mode's
     positions, from ``low`` upwards.
     """
@@ -36,13 +36,13 @@ class Ruler:
 
 
 def ruler(drawn: Ruler, *, alt: str) -> str:
-    """Where it stands (filled), where it stood (a ring), and the way between."""
+    """The position now (filled), the position before (a ring), and an arc between them."""
     scale = _scale(drawn)
     marks = [_ticks(drawn, scale)]
     if drawn.was is not None and drawn.was != drawn.now:
         marks.append(element("circle", class_="was", cx=scale(drawn.was), cy=MARK_Y, r=5.5))
         if drawn.now is not None:
-            marks.append(_way(scale(drawn.was), scale(drawn.now)))
+            marks.append(_arc(scale(drawn.was), scale(drawn.now)))
     if drawn.now is not None:
         x = number(scale(drawn.now))
         marks.append(path(f"M{x} 17l-6.5-12h13z", class_="now"))
@@ -51,7 +51,7 @@ def ruler(drawn: Ruler, *, alt: str) -> str:
 
 
 def _scale(drawn: Ruler) -> Linear:
-    """The counted range; stretched where a mark lies beyond it, so that it is seen there."""
+    """The scale of the counted range, longer if a position lies outside it."""
     marks = [float(mark) for mark in (drawn.now, drawn.was) if mark is not None]
     low, high = min([float(drawn.low), *marks]), max([float(drawn.high), *marks])
     left, right = MARGIN, WIDTH - MARGIN
@@ -78,12 +78,12 @@ def _ticks(drawn: Ruler, scale: Linear) -> str:
 
 
 def _edge(scale: Linear, end: float) -> str:
-    """The counted end, drawn heavier once a mark lies past it."""
+    """The counted end, drawn thicker if a position lies past it."""
     return f"M{number(scale(end))} {number(TICK_TOP - 8)}V{number(TICK_FOOT + 2)}"
 
 
-def _way(start: float, end: float) -> str:
-    """A low arc from the ring to the filled mark; nothing where they nearly touch."""
+def _arc(start: float, end: float) -> str:
+    """A low arc from the ring to the filled mark; empty if they are too near."""
     if abs(end - start) < 14:
         return ""
     towards = 1 if end > start else -1
@@ -111,7 +111,7 @@ def _end_words(drawn: Ruler, scale: Linear) -> str:
 
 
 def _inside(span: Span) -> str:
-    """A name under its tick, pushed in from the drawing's edges."""
+    """A name under its tick, moved so that it stays inside the drawing."""
     half = span.width / 2
     middle = min(max(span.middle, half), WIDTH - half)
     return text(span.words, x=middle, y=WORDS_Y, anchor="middle")

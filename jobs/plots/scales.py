@@ -1,4 +1,4 @@
-"""From a quantity to a place on the drawing, and the round figures along it."""
+"""Scales: from a quantity to a position in the drawing, and round figures for an axis."""
 
 import math
 from collections.abc import Iterable
@@ -23,12 +23,12 @@ class Linear:
         return self.start + share * (self.end - self.start)
 
     def clamped(self, value: float) -> float:
-        """The same, but never off the drawing."""
+        """The same, but never outside the drawing."""
         return self(min(max(float(value), self.low), self.high))
 
 
 def nice_step(span: float, about: int) -> float:
-    """The round step (1, 2 or 5 times a power of ten) that cuts ``span`` about so often.
+    """The round step (1, 2 or 5 times a power of ten) that divides ``span`` about so often.
 
     Heckbert, Nice Numbers for Graph Labels, Graphics Gems (1990), from memory.
     """
@@ -53,10 +53,10 @@ def round_ticks(low: float, high: float, about: int = 4) -> list[float]:
 def padded(
     values: Iterable[float], *, least: float = 1.0, share: float = 0.08
 ) -> tuple[float, float]:
-    """The domain that holds all values with a little air; at least ``least`` wide."""
+    """The domain of all values with a small margin; at least ``least`` wide."""
     known = [float(value) for value in values]
     if not known:
         raise ValueError("nothing to draw")
     low, high = min(known), max(known)
-    air = max((high - low) * share, (least - (high - low)) / 2)
-    return low - air, high + air
+    margin = max((high - low) * share, (least - (high - low)) / 2)
+    return low - margin, high + margin

@@ -1,4 +1,4 @@
-"""How often out of how many, with the interval it leaves open: a bar from nought to all."""
+"""A proportion with its interval, as a bar from 0 to 1."""
 
 from .scales import Linear
 from .svg import element, number, path, picture
@@ -8,7 +8,7 @@ MIDDLE = HEIGHT / 2
 
 
 def share(*, part: float, low: float, high: float, alt: str) -> str:
-    """``part`` of 0 to 1 as a dot on the bar of ``low`` to ``high``; a tick at the half."""
+    """``part`` (0 to 1) as a dot, its interval ``low`` to ``high`` as a bar, a tick at 0.5."""
     scale = Linear(0.0, 1.0, MARGIN, WIDTH - MARGIN)
     ends = number(scale(0.0)), number(scale(1.0))
     return picture(

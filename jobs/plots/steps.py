@@ -1,14 +1,24 @@
-"""The step plot: what holds its value until somebody changes it."""
+"""The step plot, for a value that is constant until somebody changes it."""
 
 from collections.abc import Sequence
 
-from .axes import Frame, Series, alternative, dots, end_names, inner, names_width, x_axis, y_axis
+from .axes import (
+    Frame,
+    PlotSeries,
+    alternative,
+    dots,
+    end_names,
+    inner,
+    names_width,
+    x_axis,
+    y_axis,
+)
 from .scales import padded
 from .svg import number, path, picture
 
 
 def step_plot(
-    series: Sequence[Series],
+    series: Sequence[PlotSeries],
     *,
     title: str,
     marks: Sequence[tuple[float, str]],
@@ -17,9 +27,9 @@ def step_plot(
     width: float = 360.0,
     height: float = 170.0,
 ) -> str:
-    """Each value runs level until the next one; the last runs on to ``until``.
+    """Each value is drawn level until the next one, and the last until ``until``.
 
-    ``marks`` name places along the foot (sessions, times). ``unit`` stands over the
+    ``marks`` are the words of the x axis (sessions, times). ``unit`` is shown above the
     figures. Raises ValueError when there is nothing to draw.
     """
     drawn = [one for one in series if one.points]
@@ -46,8 +56,8 @@ def step_plot(
     )
 
 
-def _line(frame: Frame, one: Series, index: int, end: float) -> str:
-    """Level, then straight up or down at the moment of change; a dot where it was set."""
+def _line(frame: Frame, one: PlotSeries, index: int, end: float) -> str:
+    """A level line, vertical at each change, with a dot where the value was set."""
     first_x, first_y = one.points[0]
     pieces = [f"M{number(frame.x(first_x))} {number(frame.y(first_y))}"]
     for x, y in one.points[1:]:

@@ -1,4 +1,4 @@
-"""The strip: the day as lanes of run groups, the now line, and the bar that runs out."""
+"""The timetable strip: a lane per run group, the now line, and the turnaround of a bike."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -42,7 +42,7 @@ class Lane:
 
 @dataclass(frozen=True)
 class Turnaround:
-    """The time a bike stands between two outings: what is left of it runs from now."""
+    """The time a bike stands between two outings, and in which lane it is drawn."""
 
     lane: int
     start: float
@@ -62,7 +62,7 @@ def strip(
     width: float = 1150.0,
     gutter: float = GUTTER,
 ) -> str:
-    """The day from ``start`` to ``end`` (minutes). ``hours`` are the marks along its foot;
+    """The day from ``start`` to ``end`` (minutes). ``hours`` are the marks below it;
     ``shaded`` are the times nothing runs (lunch); ``gutter`` is the room for the lanes' names."""
     scale = Linear(start, end, gutter, width - RIGHT)
     height = len(lanes) * LANE + FOOT
@@ -97,13 +97,13 @@ def _bar(scale: Linear, bar: Bar, top: float) -> str:
 
 
 def _turnaround(scale: Linear, turn: Turnaround, now: float | None) -> str:
-    """What is gone thin, what is left thick; past its end nothing is left."""
+    """The past part of the turnaround as a thin line, the rest as a thick one."""
     y = number(turn.lane * LANE + 4 + BAR / 2)
     split = min(max(turn.start if now is None else now, turn.start), turn.end)
     left, middle, right = (number(scale.clamped(at)) for at in (turn.start, split, turn.end))
-    gone = path(f"M{left} {y}H{middle}", class_="gone") if split > turn.start else ""
+    past = path(f"M{left} {y}H{middle}", class_="gone") if split > turn.start else ""
     rest = path(f"M{middle} {y}H{right}", class_="turnaround") if split < turn.end else ""
-    return gone + rest
+    return past + rest
 
 
 def _shade(scale: Linear, span: tuple[float, float], height: float) -> str:

@@ -1,4 +1,4 @@
-"""Writing SVG elements: escaped, with short numbers."""
+"""SVG elements as text: escaped, with short numbers."""
 
 from html import escape
 
@@ -54,7 +54,7 @@ def polyline(points: list[tuple[float, float]], *, class_: str) -> str:
 
 
 def picture(*children: str, width: float, height: float, alt: str, class_: str) -> str:
-    """The whole drawing. ``alt`` is what a person hears who does not see it."""
+    """The complete drawing. ``alt`` is its text alternative."""
     if not alt.strip():
         raise ValueError("a picture without a text alternative")
     return element(
@@ -69,7 +69,7 @@ def picture(*children: str, width: float, height: float, alt: str, class_: str) 
 
 
 def text_width(words: str, size: float = TEXT_SIZE) -> float:
-    """About how wide words are in a system sans-serif; on the wide side, never measured.
+    """The approximate width of words in a system sans-serif font, rather too wide.
 
     0.58 em a character is the mean advance of Latin lower case with figures in the
     common sans-serif faces (from memory), rounded up.

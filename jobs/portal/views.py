@@ -12,7 +12,8 @@ from jobs.billing.selectors.prices import terms_get
 from jobs.files.responses import photo_response
 from jobs.people.access import SignedIn
 from jobs.people.links import token_user
-from jobs.people.models import Business, Customer
+from jobs.people.models import Customer
+from jobs.people.selectors import business_get
 
 from . import history
 from .wear import wear_of_bike
@@ -21,7 +22,7 @@ SESSION_S = 12 * 60 * 60
 
 
 def open_link(request: HttpRequest, token: str) -> HttpResponse:
-    """Let the holder of a signed link in; the token leaves the address at once."""
+    """Sign in the holder of a signed link, and redirect to an address without the token."""
     user = token_user(token=token)
     if user is None:
         return render(request, "portal/closed.html", status=410)
@@ -47,12 +48,12 @@ def bike(request: SignedIn, pk: int) -> HttpResponse:
         {
             "bike": found,
             "day": day,
-            "ends": day.ends if day else history.bike_without_day(found),
+            "ends": history.stands_now(found, day),
             "wear": wear_of_bike(found),
-            "kept": history.kept(found),
+            "kept": history.kept_setups_in_words(found),
             "photos": history.own_photos(request.user).filter(bike=found),
             "earlier": entries[1:],
-            "currency": Business.objects.values_list("currency", flat=True).first() or "EUR",
+            "currency": business_get().currency,
         },
     )
 

@@ -6,17 +6,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from django.utils.translation import gettext as _
-
 from jobs.garage.enums import End, FittingKind
 from jobs.garage.models import Bike, Fitting
-from jobs.setups.enums import ReadingKind
 from jobs.setups.models import Reading
+from jobs.setups.reading_kinds import WEAR
 from jobs.trackday.selectors import outings_of_bike
 from jobs.tuning.refusal import Refused
-from jobs.tuning.wear import Depth, Interval, Line, cost_per_session, sessions_left, wear_line
-from jobs.worklist.models import Hold
+from jobs.tuning.wear import Depth, FittedLine, Interval, cost_per_session, sessions_left, wear_line
+from jobs.worklist.selectors import holds_of_bike
 
+PLACES = {one.name: one.words for one in WEAR.numbers}
 # What is left in the groove when a tyre counts as done here. The law of the road and the
 # circuit's rules differ, and come first.
 LIMIT_MM = 1.0
@@ -42,7 +41,7 @@ class TyreWear:
 def wear_of_bike(bike: Bike) -> list[TyreWear]:
     """Every tyre that is on the bike and whose depth was read: ten queries, one with no depth."""
     readings = list(
-        Reading.objects.filter(bike=bike, kind=ReadingKind.WEAR, withdrawn_at=None)
+        Reading.objects.filter(bike=bike, kind=WEAR.name, withdrawn_at=None)
         .prefetch_related("measurements")
         .order_by("done_at", "accepted_at")
     )
@@ -62,7 +61,7 @@ def wear_of_bike(bike: Bike) -> list[TyreWear]:
 
 def _stops(bike: Bike, at: datetime) -> list[datetime]:
     """When the bike stood again after each outing it truly went on, measured or not."""
-    holds = list(Hold.objects.filter(bike=bike).values_list("raised_at", "released_at"))
+    holds = holds_of_bike(bike.pk)
     return sorted(outing.stop for outing in outings_of_bike(bike.pk, at=at, holds=holds))
 
 
@@ -74,8 +73,9 @@ def _depths(
         if reading.end != end or (tyre and reading.done_at < tyre.fitted_at):
             continue
         at = bisect_right(stops, reading.done_at)  # outings behind it
-        for number in reading.measurements.all():
-            found[number.name].append(Depth(at=at, mm=float(number.canonical), place=number.name))
+        for place in WEAR.numbers:
+            for mm in reading.canonical(place.name):
+                found[place.name].append(Depth(at=at, mm=float(mm), place=place.name))
     return found
 
 
@@ -83,7 +83,7 @@ def _worn(end: End, tyre: Fitting | None, places: dict[str, list[Depth]]) -> Tyr
     if not places:
         return None
     place, depths = min(places.items(), key=lambda item: item[1][-1].mm)
-    worn = TyreWear(str(end.label), tyre.name if tyre else "", _place(place), depths[-1].mm)
+    worn = TyreWear(str(end.label), tyre.name if tyre else "", str(PLACES[place]), depths[-1].mm)
     try:
         line = wear_line(depths=depths)
         left = sessions_left(line=line, limit_mm=LIMIT_MM, last_index=depths[-1].at)
@@ -92,7 +92,7 @@ def _worn(end: End, tyre: Fitting | None, places: dict[str, list[Depth]]) -> Tyr
         return replace(worn, why_not=why.words)
 
 
-def _cost(line: Line, tyre: Fitting | None) -> Interval | None:
+def _cost(line: FittedLine, tyre: Fitting | None) -> Interval | None:
     """What a session takes off the tyre's price, where its price and new depth are known."""
     if tyre is None or not tyre.price_minor or not tyre.new_depth_mm:
         return None
@@ -102,7 +102,3 @@ def _cost(line: Line, tyre: Fitting | None) -> Interval | None:
         new_depth_mm=float(tyre.new_depth_mm),
         limit_mm=LIMIT_MM,
     )
-
-
-def _place(name: str) -> str:
-    return {"left": _("left"), "centre": _("centre"), "right": _("right")}.get(name, name)

@@ -15,14 +15,15 @@ from jobs.garage.enums import End, Leg, Origin, Unit
 from jobs.garage.models import Adjuster
 from jobs.plots.ruler import Ruler, ruler
 
-from . import saying
-from .enums import ReadingKind, RowKind
+from . import sentences
+from .enums import RowKind
 from .models import Reading
+from .reading_kinds import TYRE_PRESSURE
 from .selectors import Standing
 
 
 @dataclass(frozen=True)
-class Card:
+class AdjusterCard:
     """One adjuster, or both legs of a pair that stand alike."""
 
     standing: Standing
@@ -36,7 +37,7 @@ class Card:
         """The large figure: where it stands; a tyre never set, what was read of it."""
         if self.standing.position is not None or not self.pressures:
             return self.standing.now_words
-        return saying.side_by_side(self.pressures)
+        return sentences.side_by_side(self.pressures)
 
     @property
     def adjuster(self) -> Adjuster:
@@ -62,7 +63,7 @@ class Card:
             return self._tyre_aside()
         if row is None:
             return _("not counted yet")
-        oil = saying.oil_words(row.oil_state)
+        oil = sentences.oil_words(row.oil_state)
         if row.kind != RowKind.CHANGE and not self.standing.moved:
             return " · ".join(part for part in (_("as arrived"), oil) if part)
         since = _("%(moved)s since arrived") % {"moved": self.standing.since_arrived}
@@ -73,7 +74,7 @@ class Card:
     def _tyre_aside(self) -> str:
         """Whether it was set, and what was read in each state of the tyre."""
         read = [
-            f"{r.get_tyre_state_display()} {saying.short(r.kind, r.measurements.all())}".strip()
+            f"{r.get_tyre_state_display()} {sentences.short(r.kind, r.measurements.all())}".strip()
             for r in self.pressures
         ]
         return " · ".join([self._tyre_set, *read])
@@ -92,7 +93,7 @@ class Card:
 @dataclass(frozen=True)
 class EndOfBike:
     end: End
-    cards: Sequence[Card]
+    cards: Sequence[AdjusterCard]
 
 
 def ends(standings: Iterable[Standing], readings: Iterable[Reading] = ()) -> list[EndOfBike]:
@@ -102,7 +103,7 @@ def ends(standings: Iterable[Standing], readings: Iterable[Reading] = ()) -> lis
     """
     pressures: dict[str, list[Reading]] = {}
     for reading in readings:
-        if reading.kind == ReadingKind.PRESSURE:
+        if reading.kind == TYRE_PRESSURE.name:
             pressures.setdefault(reading.end, []).append(reading)
     by_end: dict[str, list[Standing]] = {End.FRONT: [], End.REAR: []}
     for standing in standings:
@@ -112,7 +113,7 @@ def ends(standings: Iterable[Standing], readings: Iterable[Reading] = ()) -> lis
     ]
 
 
-def _cards(standings: Sequence[Standing], pressures: Sequence[Reading]) -> list[Card]:
+def _cards(standings: Sequence[Standing], pressures: Sequence[Reading]) -> list[AdjusterCard]:
     pairs: dict[object, list[Standing]] = {}
     for standing in standings:
         pairs.setdefault(standing.adjuster.pair or standing.adjuster.pk, []).append(standing)
@@ -120,12 +121,12 @@ def _cards(standings: Sequence[Standing], pressures: Sequence[Reading]) -> list[
     for legs in pairs.values():
         alike = len({(leg.position, leg.arrived) for leg in legs}) == 1
         if len(legs) > 1 and alike:
-            cards.append(Card(legs[0], legs))
+            cards.append(AdjusterCard(legs[0], legs))
         else:
             unequal = len(legs) > 1 and len({leg.position for leg in legs}) > 1
             for leg in legs:
                 read = [r for r in pressures if leg.is_pressure and leg.of_this_tyre(r)]
-                cards.append(Card(leg, [leg], unequal, read))
+                cards.append(AdjusterCard(leg, [leg], unequal, read))
     return cards
 
 

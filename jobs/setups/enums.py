@@ -16,16 +16,6 @@ class RowState(models.TextChoices):
     WITHDRAWN = "withdrawn", _("withdrawn")
 
 
-class ReadingKind(models.TextChoices):
-    PRESSURE = terms.ReadingKind.PRESSURE.value, _("tyre pressure")
-    TYRE_TEMPERATURE = terms.ReadingKind.TYRE_TEMPERATURE.value, _("tyre temperatures")
-    SAG = terms.ReadingKind.SAG.value, _("sag")
-    PUSH = terms.ReadingKind.PUSH.value, _("push test")
-    TRAVEL = terms.ReadingKind.TRAVEL.value, _("travel used")
-    WEAR = terms.ReadingKind.WEAR.value, _("wear depth")
-    LAPS = terms.ReadingKind.LAPS.value, _("lap times")
-
-
 class Phase(models.TextChoices):
     BRAKING = terms.Phase.BRAKING.value, _("on the brakes")
     ENTRY = terms.Phase.ENTRY.value, _("going in")

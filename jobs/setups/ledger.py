@@ -14,12 +14,12 @@ from django.db.models import QuerySet
 from jobs.garage.models import Adjuster, Bike
 
 from .enums import RowState
-from .made import Made
 from .models import Adjustment
+from .origin import RowOrigin
 
 
 @dataclass(frozen=True)
-class Tail:
+class LedgerEnd:
     """The end of an adjuster's rows: the one it stands at, and the next place."""
 
     placed: Adjustment | None
@@ -48,27 +48,29 @@ def last_placed(adjuster: Adjuster) -> Adjustment | None:
     return _rows(adjuster).filter(state=RowState.PLACED).first()
 
 
-def tail(adjuster: Adjuster) -> Tail:
+def ledger_end(adjuster: Adjuster) -> LedgerEnd:
     """Where the rows end: one query, two after a withdrawn row, which keeps its place."""
     last = _rows(adjuster).filter(seq__isnull=False).first()
     if last is None:
-        return Tail(None, 1)
+        return LedgerEnd(None, 1)
     placed = last if last.state == RowState.PLACED else last_placed(adjuster)
     assert last.seq is not None
-    return Tail(placed, last.seq + 1)
+    return LedgerEnd(placed, last.seq + 1)
 
 
-def row_append(*, made: Made, adjuster: Adjuster, seq: int, **fields: Any) -> Adjustment:
+def row_append(*, origin: RowOrigin, adjuster: Adjuster, seq: int, **fields: Any) -> Adjustment:
     """Write a row at ``seq``, behind all others."""
     return Adjustment.objects.create(
-        **made.fields(), adjuster=adjuster, state=RowState.PLACED, seq=seq, **fields
+        **origin.fields(), adjuster=adjuster, state=RowState.PLACED, seq=seq, **fields
     )
 
 
-def row_keep_unplaced(*, made: Made, adjuster: Adjuster, why: str, **fields: Any) -> Adjustment:
+def row_keep_unplaced(
+    *, origin: RowOrigin, adjuster: Adjuster, why: str, **fields: Any
+) -> Adjustment:
     """Write a row that moves nothing until a person places or withdraws it."""
     return Adjustment.objects.create(
-        **made.fields(),
+        **origin.fields(),
         adjuster=adjuster,
         state=RowState.UNPLACED,
         unplaced_why=why,

@@ -1,4 +1,4 @@
-"""What a position may be: on a step, inside the counted range, not too far in one go."""
+"""What a position may be: on a step, inside the counted or listed range, not too far in one go."""
 
 from decimal import Decimal
 
@@ -61,11 +61,19 @@ def in_range(adjuster: Adjuster, value: Decimal) -> bool:
 def check_in_range(adjuster: Adjuster, value: Decimal) -> None:
     if in_range(adjuster, value):
         return
-    raise ValidationError(
-        _(
+    if adjuster.range_counted:
+        text = _(
             "%(adjuster)s is counted from %(low)s to %(high)s on this bike; %(value)s is past "
             "its end. Never force an end. If it truly goes further, count its range again."
         )
+    else:
+        text = _(
+            "%(adjuster)s is listed from %(low)s to %(high)s, not counted on this bike yet; "
+            "%(value)s is past that. Never force an end. If it truly goes further, count its "
+            "range."
+        )
+    raise ValidationError(
+        text
         % {
             "adjuster": words.adjuster_name(adjuster),
             "low": words.plain(adjuster.lowest),

@@ -1,79 +1,119 @@
-"""What each kind of reading measures: names, units, and the range that is plausible.
+"""What a reading is made of: numbers with a unit, and switches that are on or off.
 
-Outside the plausible range a person is asked to look again; nothing is refused for it
-(common practice, no source). Canonical units: kPa gauge, degC, mm, s, count.
+Canonical units: kPa gauge, degC, mm, s, count.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
 from django.utils.functional import Promise
-from django.utils.translation import gettext_lazy as _
 
+from jobs.people.models import Business
 from jobs.tuning.units import from_canonical, to_canonical, units_of
 
-from .enums import ReadingKind
-
 Words = str | Promise
-
 
 PRESSURE, LENGTH, TEMPERATURE, TIME, COUNT = "pressure", "length", "temperature", "time", "count"
 
 
 @dataclass(frozen=True)
-class Measure:
-    """One number of a reading; ``low..high`` is plausible, in the canonical unit."""
+class Range:
+    """From ``low`` to ``high``, both included, in the canonical unit of a quantity."""
+
+    low: Decimal
+    high: Decimal
+
+    def __contains__(self, value: Decimal) -> bool:
+        return self.low <= value <= self.high
+
+
+def between(low: float, high: float) -> Range:
+    return Range(Decimal(str(low)), Decimal(str(high)))
+
+
+@dataclass(frozen=True)
+class Number:
+    """One number of a reading, or several of the same name where it is ``repeated``.
+
+    Outside ``plausible`` a person is asked to look again, in the words of ``warning`` where
+    there are some. Outside ``possible`` the reading is refused. Both are common practice and
+    have no source. ``short`` is how a table says it, with ``%(n)s`` for the number; where it
+    is empty, a table says the number and its unit. ``step``: what one tap of the stepper
+    adds, where that is not the usual step of the unit. ``taps``: the values that are tapped
+    instead of typed, each with its words. ``further``: optional, behind the rest of the form.
+    ``not_below``: numbers of the same reading that it cannot be smaller than; see
+    ``AS_GOOD_AS_EQUAL_MM``.
+    """
 
     name: str
     words: Words
     quantity: str
-    low: Decimal
-    high: Decimal
-    repeated: bool = False
+    plausible: Range
+    possible: Range
     needed: bool = True
+    repeated: bool = False
+    short: Words = ""
+    step: str = ""
+    warning: Words = ""
+    taps: tuple[tuple[str, Words], ...] = ()
+    further: bool = False
+    not_below: tuple[str, ...] = ()
+
+    @property
+    def on_round(self) -> bool:
+        """Whether a task of a round asks for it: it has one cell a name."""
+        return not self.repeated
 
 
-def _measure(
-    name: str, words: Words, quantity: str, low: float, high: float, **more: bool
-) -> Measure:
-    return Measure(name, words, quantity, Decimal(str(low)), Decimal(str(high)), **more)
+@dataclass(frozen=True)
+class Switch:
+    """One thing of a reading that was so (``on``) or not (``off``), each in its own words.
+
+    A switch nobody touched says neither. ``warning`` is said when it is on. ``on_round``:
+    whether a task of a round asks for it. ``in_table``: whether a table says it when on.
+    ``group``: of the switches of one group at most one is on; a form has one field for them,
+    with the name of the group, whose value is the name of the switch; ``tap`` is its word there.
+    """
+
+    name: str
+    on: Words
+    off: Words
+    on_round: bool = True
+    in_table: bool = False
+    warning: Words = ""
+    group: str = ""
+    tap: Words = ""
+
+    def words(self, on: bool) -> Words:
+        return self.on if on else self.off
 
 
-MEASURES: dict[str, tuple[Measure, ...]] = {
-    ReadingKind.PRESSURE: (_measure("pressure", _("pressure"), PRESSURE, 100, 350),),
-    ReadingKind.TYRE_TEMPERATURE: (
-        _measure("left", _("left"), TEMPERATURE, 0, 130, needed=False),
-        _measure("centre", _("centre"), TEMPERATURE, 0, 130, needed=False),
-        _measure("right", _("right"), TEMPERATURE, 0, 130, needed=False),
-    ),
-    ReadingKind.SAG: (
-        _measure("hanging", _("wheel hanging"), LENGTH, 60, 800),
-        _measure("after_push", _("settled after a push down"), LENGTH, 40, 800),
-        _measure("after_lift", _("settled after a lift"), LENGTH, 40, 800),
-        _measure("free", _("without the rider"), LENGTH, 40, 800, needed=False),
-    ),
-    ReadingKind.PUSH: (
-        _measure("seconds", _("seconds to return"), TIME, 0.2, 15, needed=False),
-        _measure("swings", _("swings seen"), COUNT, 0, 8, needed=False),
-        _measure("peak", _("peak, from rest"), LENGTH, -60, 120, needed=False, repeated=True),
-        _measure("brake", _("front brake held (1) or not (0)"), COUNT, 0, 1, needed=False),
-        _measure("stays", _("stays down (1)"), COUNT, 0, 1, needed=False),
-    ),
-    ReadingKind.TRAVEL: (
-        _measure("used", _("travel used"), LENGTH, 10, 160),
-        _measure("reset", _("ring put back (1)"), COUNT, 0, 1, needed=False),
-    ),
-    ReadingKind.WEAR: (
-        _measure("left", _("left"), LENGTH, 0, 9, needed=False),
-        _measure("centre", _("centre"), LENGTH, 0, 9, needed=False),
-        _measure("right", _("right"), LENGTH, 0, 9, needed=False),
-    ),
-    ReadingKind.LAPS: (_measure("lap", _("lap"), TIME, 20, 600, repeated=True),),
-}
+Measure = Number | Switch
+# Lengths of one reading that differ by less were read as well as the same.
+AS_GOOD_AS_EQUAL_MM = Decimal(1)
 
 
-def measure(kind: str, name: str) -> Measure | None:
-    return next((one for one in MEASURES[kind] if one.name == name), None)
+def switched_on(switch: Switch, form: Mapping[str, str], prefix: str = "") -> bool:
+    """Whether a form says that a switch is on: in its own field, or in that of its group."""
+    own = str(form.get(prefix + switch.name) or "").strip()
+    return own not in ("", "0") or (
+        bool(switch.group) and form.get(prefix + switch.group) == switch.name
+    )
+
+
+def unit_of(quantity: str, business: Business) -> str:
+    """The business's own unit of a quantity where it has one, else the canonical one."""
+    if quantity == PRESSURE:
+        return business.pressure_unit
+    if quantity == TEMPERATURE:
+        return business.temperature_unit
+    return units(quantity)[0]
+
+
+def unit_typed(quantity: str, form: Mapping[str, str], business: Business) -> str:
+    """The unit a form says its numbers were typed in; a form that says none, the business's."""
+    return form.get(f"unit_{quantity}") or unit_of(quantity, business)
 
 
 def units(quantity: str) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ made it, so the same act can never make it twice.
 """
 
 import uuid
+from decimal import Decimal
 from typing import Any
 
 from django.conf import settings
@@ -13,27 +14,28 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from jobs.files.models import Photo
-from jobs.garage.enums import End, OilState, TyreState
+from jobs.garage.enums import End, OilState, TravelPlace, TyreState
 from jobs.garage.models import Adjuster, Bike, Gauge
 from jobs.trackday.models import Entry, Session
 
-from .enums import Phase, ReadingKind, RowKind, RowState, SetupKind, Subject, Verdict
+from .enums import Phase, RowKind, RowState, SetupKind, Subject, Verdict
+from .reading_kinds import reading_kind_choices
 
 
-def _person(**options: Any) -> models.ForeignKey:
+def _person(**options: Any) -> models.ForeignKey[Any, Any]:
     return models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", **options
     )
 
 
-def _second_reason() -> models.CharField:
+def _second_reason() -> models.CharField[Any, str]:
     return models.CharField(
         max_length=200, blank=True, help_text=_("why a second change on this end could not wait")
     )
 
 
 class BookRow(models.Model):
-    """What every row of the book carries: whose, when, by whom, and whether it still stands."""
+    """The fields of every row of the book: entry, when, by whom, and whether it is withdrawn."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     entry = models.ForeignKey(
@@ -60,6 +62,8 @@ class BookRow(models.Model):
 class Order(BookRow):
     """A change to be done, written by a tuner; doing it writes the change."""
 
+    personal_columns = ("reason", "second_reason", "expectation", "condition")
+
     adjuster = models.ForeignKey(Adjuster, on_delete=models.PROTECT, related_name="orders")
     from_position = models.DecimalField(max_digits=8, decimal_places=3)
     to_position = models.DecimalField(max_digits=8, decimal_places=3)
@@ -72,7 +76,7 @@ class Order(BookRow):
     )
     expectation = models.CharField(max_length=300, blank=True)
     condition = models.CharField(max_length=120, blank=True)
-    # Both legs of a pair, preload with its rebound check, a whole way back: one mind.
+    # The same on all orders written together: both legs of a pair, preload with its rebound.
     linked = models.UUIDField(null=True, blank=True)
 
     class Meta:
@@ -90,6 +94,9 @@ class Adjustment(BookRow):
     ``to_position`` of its last placed row.
     """
 
+    personal_columns = ("oil_reason", "reason", "step_reason", "second_reason", "turned_by")
+    business_columns = ("unplaced_why",)
+
     adjuster = models.ForeignKey(Adjuster, on_delete=models.PROTECT, related_name="rows")
     kind = models.CharField(max_length=8, choices=RowKind.choices)
     state = models.CharField(max_length=9, choices=RowState.choices, default=RowState.PLACED)
@@ -102,6 +109,10 @@ class Adjustment(BookRow):
     )
     tyre_state = models.CharField(max_length=7, choices=TyreState.choices, blank=True)
     reason = models.CharField(max_length=300, blank=True)
+    # The finding it was made for, where the person who made it said so.
+    finding = models.ForeignKey(
+        "setups.Finding", null=True, blank=True, on_delete=models.PROTECT, related_name="changes"
+    )
     step_reason = models.CharField(
         max_length=200, blank=True, help_text=_("why a step larger than usual")
     )
@@ -114,7 +125,7 @@ class Adjustment(BookRow):
         Order, null=True, blank=True, on_delete=models.PROTECT, related_name="changes"
     )
     placed_by = _person(null=True, blank=True)  # who placed it after it came unplaced
-    # Rows that are one change of mind: both legs of a pair, preload with its rebound check.
+    # The same on all rows written together: both legs of a pair, preload with its rebound.
     linked = models.UUIDField(null=True, blank=True)
     read_back = models.DecimalField(max_digits=8, decimal_places=3, null=True, blank=True)
     read_back_by = _person(null=True, blank=True)
@@ -144,11 +155,20 @@ class Adjustment(BookRow):
 class Reading(BookRow):
     """One measurement of one bike; its numbers are Measurement rows."""
 
+    personal_columns = ("note", "oil_reason")
+
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="readings")
-    kind = models.CharField(max_length=16, choices=ReadingKind.choices)
+    kind = models.CharField(max_length=16, choices=reading_kind_choices)
     end = models.CharField(max_length=5, choices=End.choices, blank=True)
     oil_state = models.CharField(max_length=4, choices=OilState.choices, blank=True)
+    oil_reason = models.CharField(
+        max_length=200, blank=True, help_text=_("why the derived oil state was overruled")
+    )
     tyre_state = models.CharField(max_length=7, choices=TyreState.choices, blank=True)
+    place = models.CharField(
+        max_length=11, choices=TravelPlace.choices, blank=True,
+        help_text=_("where travel was read; empty: nobody said"),
+    )  # fmt: skip
     minutes_since_stop = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     gauge = models.ForeignKey(
         Gauge, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
@@ -165,19 +185,46 @@ class Reading(BookRow):
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.end}"
 
+    def entered(self, name: str) -> list[tuple[Decimal, str]]:
+        """The numbers of one name as they were entered, each with its unit."""
+        return [
+            (one.value, one.unit)
+            for one in self.measurements.all()
+            if one.name == name and one.value is not None
+        ]
+
+    def canonical(self, name: str) -> list[Decimal]:
+        """The numbers of one name in the canonical unit, in the order they were entered."""
+        return [
+            one.canonical
+            for one in self.measurements.all()
+            if one.name == name and one.canonical is not None
+        ]
+
+    def switched(self, name: str) -> bool | None:
+        """Whether a switch was on; None where nobody said."""
+        found = (one.on for one in self.measurements.all() if one.name == name)
+        return next(found, None)
+
 
 class Measurement(models.Model):
-    """One number of a reading: as entered with its unit, and in the canonical unit.
+    """One number of a reading, as entered with its unit and in the canonical unit; or one
+    switch of it, on or off.
 
     Canonical: kPa gauge, degC, mm, s, percent, count.
     """
 
+    business_columns = ("name", "unit")
+
     reading = models.ForeignKey(Reading, on_delete=models.CASCADE, related_name="measurements")
     name = models.CharField(max_length=20)
     index = models.PositiveSmallIntegerField(default=0, help_text=_("lap 1, 2, 3 ..."))
-    value = models.DecimalField(max_digits=10, decimal_places=3)
-    unit = models.CharField(max_length=8)
-    canonical = models.DecimalField(max_digits=12, decimal_places=5)
+    value = models.DecimalField(max_digits=10, decimal_places=3, null=True, blank=True)
+    unit = models.CharField(max_length=8, blank=True)
+    canonical = models.DecimalField(max_digits=12, decimal_places=5, null=True, blank=True)
+    on = models.BooleanField(
+        null=True, blank=True, help_text=_("a switch: it was so, or not; empty for a number")
+    )
 
     class Meta:
         ordering = ["reading", "index", "pk"]
@@ -185,14 +232,23 @@ class Measurement(models.Model):
             models.UniqueConstraint(
                 fields=["reading", "name", "index"], name="setups_measurement_once"
             ),
+            models.CheckConstraint(
+                condition=models.Q(on=None, value__isnull=False, canonical__isnull=False)
+                | models.Q(on__isnull=False, value=None, canonical=None, unit=""),
+                name="setups_number_or_switch",
+            ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.name} {self.value} {self.unit}"
+        return f"{self.name} {self.value} {self.unit}" if self.on is None else self.name
 
 
 class Finding(BookRow):
     """Something seen or said: from the catalogue (``code``) or in free words."""
+
+    personal_columns = ("corner", "place", "words")
+    business_columns = ("code", "title")
+    removed_words = {"words": _("removed")}
 
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="findings")
     code = models.CharField(max_length=12, blank=True)
@@ -214,7 +270,9 @@ class Finding(BookRow):
 
 
 class BikePhoto(BookRow):
-    """A photo of a bike: the bike itself, or one place on one wheel. The file is files' own."""
+    """A photo of a bike, or of one place on one wheel. ``jobs.files`` keeps the file."""
+
+    personal_columns = ("place", "words")
 
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="photos")
     photo = models.ForeignKey(Photo, on_delete=models.PROTECT, related_name="+")
@@ -238,6 +296,8 @@ class BikePhoto(BookRow):
 class Expectation(BookRow):
     """What should be seen after the next outing if the change was right."""
 
+    personal_columns = ("text", "condition")
+
     adjustment = models.ForeignKey(
         Adjustment, on_delete=models.CASCADE, related_name="expectations"
     )
@@ -255,7 +315,9 @@ class Expectation(BookRow):
 
 
 class Judgement(BookRow):
-    """Was it seen? The last one not withdrawn counts."""
+    """Whether an expectation was seen. The last judgement that is not withdrawn counts."""
+
+    personal_columns = ("words",)
 
     expectation = models.ForeignKey(
         Expectation, on_delete=models.CASCADE, related_name="judgements"
@@ -273,6 +335,8 @@ class Judgement(BookRow):
 
 class KeptSetup(BookRow):
     """A named snapshot of every adjuster of one bike."""
+
+    personal_columns = ("name", "note")
 
     bike = models.ForeignKey(Bike, on_delete=models.CASCADE, related_name="kept_setups")
     kind = models.CharField(max_length=8, choices=SetupKind.choices)
@@ -299,3 +363,19 @@ class KeptPosition(models.Model):
 
     def __str__(self) -> str:
         return f"{self.adjuster} {self.position}"
+
+
+class KeptReading(models.Model):
+    """A pressure as the gauge read it when the setup was kept, for one end and tyre state."""
+
+    kept = models.ForeignKey(KeptSetup, on_delete=models.CASCADE, related_name="readings")
+    reading = models.ForeignKey(Reading, on_delete=models.CASCADE, related_name="+")
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["kept", "reading"], name="setups_kept_reading_once"),
+        ]
+
+    def __str__(self) -> str:
+        return str(self.reading)

@@ -1,32 +1,45 @@
 """When a bike last stopped, which outing it was, and how warm its oil is by then.
 
-Where the bike is comes from the day (trackday.where). Oil is cold without an outing in
-the last 60 minutes, hot up to 5 minutes after the stop, warm between (common practice,
-no source).
+Where the bike is comes from the day (trackday.where); how long oil stays hot, from
+``jobs.tuning.cooling``.
 """
 
 import uuid
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+
 from jobs.garage.enums import OilState
 from jobs.people.models import User
 from jobs.trackday.models import Entry, Session
 from jobs.trackday.selectors import entry_whereabouts
 from jobs.trackday.where import Whereabouts
+from jobs.tuning.cooling import COLD_MINUTES, HOT_MINUTES
 
-from .made import Made
+from .origin import RowOrigin
 
-HOT_MINUTES = 5
-COLD_MINUTES = 60
+
+def check_oil_reason(*, derived: str, said: str, because: str) -> None:
+    """Refuse an oil state that overrules the derived one and does not say why."""
+    if not because.strip():
+        raise ValidationError(
+            _("By the stop the oil is %(derived)s. Say why it is %(said)s.")
+            % {"derived": OilState(derived).label, "said": OilState(said).label}
+        )
 
 
 @dataclass(frozen=True)
 class Stop:
-    """The last outing and when the bike stood again after it; ``at`` is None while it is out."""
+    """The last outing and when the bike stood again after it; ``at`` is None while it is out.
+
+    ``outings``: how many it has made today, with this one.
+    """
 
     session: Session
     at: datetime | None
+    outings: int = 1
 
     def minutes(self, now: datetime) -> float | None:
         return None if self.at is None else (now - self.at).total_seconds() / 60
@@ -37,7 +50,8 @@ def last_stop(where: Whereabouts, at: datetime) -> Stop | None:
     if where.last is None:
         return None
     stood = where.last.stop
-    return Stop(where.last.times.session, stood if stood <= at else None)
+    made = sum(1 for outing in where.outings if outing.went)
+    return Stop(where.last.times.session, stood if stood <= at else None, made)
 
 
 def entry_last_stop(entry: Entry, at: datetime) -> Stop | None:
@@ -45,10 +59,12 @@ def entry_last_stop(entry: Entry, at: datetime) -> Stop | None:
     return last_stop(entry_whereabouts(entry, at), at)
 
 
-def made_at_stop(*, row_id: uuid.UUID, by: User, done_at: datetime, entry: Entry | None) -> Made:
+def origin_at_stop(
+    *, row_id: uuid.UUID, by: User, done_at: datetime, entry: Entry | None
+) -> RowOrigin:
     """Who, when and where, with the outing and the minutes since the stop worked out."""
     stop = entry_last_stop(entry, done_at) if entry else None
-    return Made(
+    return RowOrigin(
         id=row_id,
         by=by,
         done_at=done_at,

@@ -1,0 +1,6 @@
+"""Venues, trackdays, run groups, sessions, entries, conditions, and the clock.
+
+Planned times never change. ``selectors.trackday_times`` gives the expected times of a day from
+planned times, delays, lunch and flags (``clock``). ``where`` says where each bike is.
+``services`` are called by acts and end with the revision of the day; ``office`` by the desk.
+"""

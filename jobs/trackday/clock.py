@@ -2,20 +2,24 @@
 
 Planned times never change. Expected = planned + the delays that reach it; lunch takes up
 a delay as far as it can be shortened. Without a flag tap a session runs by its expected
-times. Everything here is derived and pure of writes; callers hand in the rows so that a
-page costs the same queries at any size.
+times. Everything here is derived from rows and writes nothing.
+
+A day's times are read with ``selectors.trackday_times``. What they are derived from is one
+value, ``TimetableRows``, all of whose fields are required: nobody can leave out a delay or lunch.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
+
+from jobs.people.dates import date_in
 
 from .enums import SessionState
 from .models import Delay, Session, Trackday
 
 
-def shown(trackday: Trackday, real: datetime) -> datetime:
+def day_time(trackday: Trackday, real: datetime) -> datetime:
     """The day's own time at a real time; they differ only in a demo or a bench."""
     if trackday.clock_anchor is None or trackday.clock_set_at is None:
         return real
@@ -24,12 +28,40 @@ def shown(trackday: Trackday, real: datetime) -> datetime:
 
 def now(trackday: Trackday) -> datetime:
     """What time it is at this trackday, in UTC."""
-    return shown(trackday, datetime.now(UTC))
+    return day_time(trackday, datetime.now(UTC))
 
 
 def local(trackday: Trackday, moment: datetime) -> datetime:
     """A moment in the venue's time zone, for showing only."""
-    return moment.astimezone(ZoneInfo(trackday.venue.timezone))
+    return moment.astimezone(zone(trackday))
+
+
+def zone(trackday: Trackday) -> ZoneInfo:
+    return ZoneInfo(trackday.venue.timezone)
+
+
+def today(trackday: Trackday) -> date:
+    """The date it really is at the day's venue. A demo's clock is not asked."""
+    return date_in(trackday.venue.timezone)
+
+
+def midnight(trackday: Trackday) -> datetime:
+    """When the day begins at its venue, in UTC."""
+    return datetime.combine(trackday.date, time(), zone(trackday)).astimezone(UTC)
+
+
+def bounds(trackday: Trackday) -> tuple[datetime, datetime]:
+    """When the day begins at its venue, and when the next one does, in UTC.
+
+    23 or 25 hours lie between them where the clocks are changed.
+    """
+    next_day = datetime.combine(trackday.date + timedelta(days=1), time(), zone(trackday))
+    return midnight(trackday), next_day.astimezone(UTC)
+
+
+def is_over(trackday: Trackday) -> bool:
+    """Whether the next day has begun at the venue."""
+    return now(trackday) >= bounds(trackday)[1]
 
 
 @dataclass(frozen=True)
@@ -81,40 +113,88 @@ class SessionTimes:
         return self.state != SessionState.CANCELLED
 
 
-def delay_minutes(planned: datetime, delays: Iterable[Delay], lunch: Lunch | None = None) -> int:
+@dataclass(frozen=True)
+class TimetableRows:
+    """Everything that the expected times of a day are derived from."""
+
+    sessions: Sequence[Session]
+    delays: Sequence[Delay]
+    lunch: Lunch | None
+    closes_at: datetime | None
+
+
+@dataclass(frozen=True)
+class DayTimes:
+    """When everything of a day is expected, as seen at ``at``."""
+
+    at: datetime
+    sessions: Sequence[SessionTimes]  # in the order they are expected
+    delays: Sequence[Delay]
+    lunch: tuple[datetime, datetime] | None
+    # Sessions now expected to end after the track closes: a person cancels them, or not.
+    beyond_close: Sequence[SessionTimes]
+
+    @property
+    def ahead(self) -> list[SessionTimes]:
+        """The sessions that have not started: what a delay can still move."""
+        return [times for times in self.sessions if times.state == SessionState.PLANNED]
+
+    @property
+    def next_planned(self) -> datetime | None:
+        """For when the first session not yet started was planned: a delay begins there."""
+        return min((times.session.planned_start for times in self.ahead), default=None)
+
+
+def day_times(timetable: TimetableRows, at: datetime) -> DayTimes:
+    """When every session of a day, and lunch, are expected, as seen at ``at``."""
+    times = [_session_times(timetable, session, at) for session in timetable.sessions]
+    times.sort(key=lambda t: (t.start, t.session.group_id, t.session.number))
+    close = timetable.closes_at
+    return DayTimes(
+        at=at,
+        sessions=times,
+        delays=timetable.delays,
+        lunch=_lunch_times(timetable),
+        beyond_close=[t for t in times if close is not None and not t.over and t.end > close],
+    )
+
+
+def _delay_minutes(timetable: TimetableRows, planned: datetime) -> int:
     """The delay, in minutes, that reaches a session planned for that time.
 
     Delays from before lunch reach the afternoon only with what the break cannot take up.
     """
     reaching = [
         delay
-        for delay in delays
+        for delay in timetable.delays
         if delay.withdrawn_at is None
         and delay.session_id is None
         and delay.from_planned <= planned
         and (delay.until_planned is None or planned < delay.until_planned)
     ]
     total = sum(delay.minutes for delay in reaching)
+    lunch = timetable.lunch
     if lunch is None or planned < lunch.end:
         return total
     morning = sum(delay.minutes for delay in reaching if delay.from_planned < lunch.end)
     return total - min(max(morning, 0), lunch.spare_minutes)
 
 
-def lunch_times(lunch: Lunch, delays: Sequence[Delay]) -> tuple[datetime, datetime]:
-    """From when to when lunch is now expected."""
-    start = lunch.start + timedelta(minutes=max(0, delay_minutes(lunch.start, delays)))
-    end = lunch.end + timedelta(minutes=delay_minutes(lunch.end, delays, lunch))
+def _lunch_times(timetable: TimetableRows) -> tuple[datetime, datetime] | None:
+    """From when to when lunch is now expected; None on a day without one."""
+    lunch = timetable.lunch
+    if lunch is None:
+        return None
+    start = lunch.start + timedelta(minutes=max(0, _delay_minutes(timetable, lunch.start)))
+    end = lunch.end + timedelta(minutes=_delay_minutes(timetable, lunch.end))
     return start, max(end, start + lunch.least)
 
 
-def session_times(
-    session: Session, delays: Sequence[Delay], at: datetime, lunch: Lunch | None = None
-) -> SessionTimes:
+def _session_times(timetable: TimetableRows, session: Session, at: datetime) -> SessionTimes:
     """Where one session stands at ``at``."""
-    moved = delay_minutes(session.planned_start, delays, lunch) + sum(
+    moved = _delay_minutes(timetable, session.planned_start) + sum(
         delay.minutes
-        for delay in delays
+        for delay in timetable.delays
         if delay.session_id == session.pk and delay.withdrawn_at is None
     )
     start = session.actual_start or session.planned_start + timedelta(minutes=moved)
@@ -131,21 +211,3 @@ def _state(session: Session, start: datetime, end: datetime, at: datetime) -> Se
     if at < end:
         return SessionState.RUNNING
     return SessionState.CUT_SHORT if session.cut_short else SessionState.FINISHED
-
-
-def day_times(
-    sessions: Iterable[Session],
-    delays: Sequence[Delay],
-    at: datetime,
-    lunch: Lunch | None = None,
-) -> list[SessionTimes]:
-    """Every session of a day in the order it is expected."""
-    times = [session_times(session, delays, at, lunch) for session in sessions]
-    return sorted(times, key=lambda t: (t.start, t.session.group_id, t.session.number))
-
-
-def beyond_close(trackday: Trackday, times: Iterable[SessionTimes]) -> list[SessionTimes]:
-    """Sessions now expected to end after the track closes: a person cancels them, or not."""
-    if trackday.closes_at is None:
-        return []
-    return [t for t in times if not t.over and t.end > trackday.closes_at]

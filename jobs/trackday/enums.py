@@ -1,6 +1,16 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from jobs.tuning.terms import RiderPace
+
+
+class Pace(models.TextChoices):
+    """How fast a run group rides, among the groups of its day."""
+
+    NOVICE = RiderPace.NOVICE.value, _("novice")
+    MIDDLE = RiderPace.MIDDLE.value, _("middle")
+    QUICK = RiderPace.QUICK.value, _("quick")
+
 
 class SessionState(models.TextChoices):
     PLANNED = "planned", _("planned")
@@ -20,8 +30,8 @@ class Move(models.TextChoices):
     GONE_HOME = "gone_home", _("gone home")
 
 
-class Place(models.TextChoices):
-    """Where a bike is: the timetable says it, until a person says otherwise."""
+class BikePlace(models.TextChoices):
+    """Where a bike is: by the timetable, unless a person has said otherwise."""
 
     NOT_ARRIVED = "not_arrived", _("not arrived")
     OUT = "out", _("out")

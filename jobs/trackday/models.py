@@ -1,4 +1,4 @@
-"""The day: where, who, when. Planned times never change; what happened is added beside."""
+"""The trackday: where, who, when. Planned times never change; taps are rows beside them."""
 
 import uuid
 from decimal import Decimal
@@ -10,10 +10,12 @@ from django.utils.translation import gettext_lazy as _
 from jobs.garage.models import Bike
 from jobs.people.models import Customer, Rider
 
-from .enums import Move
+from .enums import Move, Pace
 
 
 class Venue(models.Model):
+    business_columns = ("name", "timezone", "country", "note", "sketch")
+
     name = models.CharField(max_length=120, unique=True)
     timezone = models.CharField(max_length=60, help_text=_("IANA name, such as Europe/Dublin"))
     country = models.CharField(max_length=2, blank=True)
@@ -33,6 +35,8 @@ class Venue(models.Model):
 class Corner(models.Model):
     """A corner as the business names it on its own sketch of the venue."""
 
+    business_columns = ("name",)
+
     venue = models.ForeignKey(Venue, on_delete=models.CASCADE, related_name="corners")
     order = models.PositiveSmallIntegerField()
     name = models.CharField(max_length=60)
@@ -51,6 +55,8 @@ class Corner(models.Model):
 
 
 class Trackday(models.Model):
+    business_columns = ("name", "event")
+
     venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="trackdays")
     name = models.CharField(max_length=120)
     date = models.DateField()
@@ -59,7 +65,7 @@ class Trackday(models.Model):
     lunch_from = models.DateTimeField(null=True, blank=True)
     lunch_to = models.DateTimeField(null=True, blank=True)
     lunch_least_minutes = models.PositiveSmallIntegerField(default=30)
-    # One number a screen compares to know whether anything of this day has moved.
+    # Every write to the day raises it by one: a screen compares it to see whether it is current.
     revision = models.PositiveBigIntegerField(default=0)
     # A demo or bench day runs on its own clock: at real time `clock_set_at` it shows
     # `clock_anchor` and runs `clock_rate` times as fast. Null: real time.
@@ -79,9 +85,14 @@ class Trackday(models.Model):
 
 
 class RunGroup(models.Model):
+    business_columns = ("letter", "name", "pace")
+
     trackday = models.ForeignKey(Trackday, on_delete=models.CASCADE, related_name="groups")
     letter = models.CharField(max_length=4)
     name = models.CharField(max_length=60, blank=True)
+    pace = models.CharField(
+        max_length=6, choices=Pace.choices, blank=True, help_text=_("empty: nobody said")
+    )
     order = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
@@ -129,6 +140,8 @@ class Delay(models.Model):
     session when the organiser means to catch up.
     """
 
+    personal_columns = ("reason",)
+
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     trackday = models.ForeignKey(Trackday, on_delete=models.CASCADE, related_name="delays")
     minutes = models.SmallIntegerField()
@@ -153,6 +166,8 @@ class Delay(models.Model):
 class ServicePackage(models.Model):
     """What a customer books. Prices are billing's, rules for tasks are worklist's."""
 
+    business_columns = ("code", "name", "description")
+
     code = models.SlugField(unique=True)
     name = models.CharField(max_length=80)
     description = models.TextField(blank=True)
@@ -172,6 +187,8 @@ class ServicePackage(models.Model):
 
 class Entry(models.Model):
     """One bike and rider booked for one trackday in one run group."""
+
+    personal_columns = ("number", "bay", "ref", "complaint", "note")
 
     trackday = models.ForeignKey(Trackday, on_delete=models.CASCADE, related_name="entries")
     group = models.ForeignKey(RunGroup, on_delete=models.PROTECT, related_name="entries")
@@ -207,7 +224,7 @@ class Entry(models.Model):
 
 
 class BikeMove(models.Model):
-    """Somebody said where the bike is; without one, the timetable says it."""
+    """What a person said about where a bike is; without one, the timetable tells."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="moves")
@@ -245,7 +262,7 @@ class GroupChange(models.Model):
 
 
 class RiderChange(models.Model):
-    """Somebody else sits on the bike from then on."""
+    """From that moment on another rider rides the bike."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="rider_changes")
@@ -263,7 +280,9 @@ class RiderChange(models.Model):
 
 
 class Conditions(models.Model):
-    """Weather and track, entered once for a time; every outing from then on inherits it."""
+    """Weather and track, entered once; every outing from then on has these conditions."""
+
+    business_columns = ("wind",)
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     trackday = models.ForeignKey(Trackday, on_delete=models.CASCADE, related_name="conditions")
@@ -284,7 +303,7 @@ class Conditions(models.Model):
 
 
 class CrewDay(models.Model):
-    """One crew member's presence on one day; off times are gaps inside it."""
+    """From when to when one crew member works on one day, and when at lunch."""
 
     trackday = models.ForeignKey(Trackday, on_delete=models.CASCADE, related_name="crew")
     user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")

@@ -1,35 +1,46 @@
-"""Reads of the day that more than one room needs."""
+"""Reads of trackdays that more than one room needs."""
 
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
-from django.db.models import Case, DateField, F, Prefetch, When
+from django.db.models import Prefetch, Q, QuerySet
+
+from jobs.people.dates import dates_now
 
 from . import clock
-from .clock import SessionTimes
-from .models import Entry, Session, Trackday
-from .where import Held, Outing, Whereabouts, entry_times, whereabouts
+from .clock import DayTimes, SessionTimes, TimetableRows
+from .models import Delay, Entry, Session, Trackday
+from .where import Held, Outing, Whereabouts, sessions_of_entry, whereabouts
 
 
 def trackday_at_hand() -> Trackday | None:
-    """The day people mean without naming one: today's, else the next, else the last.
+    """The day a page shows that names none: today's, else the next, else the last one.
 
-    A demo day is today whatever the calendar says. One query.
+    Today is the date at the day's own venue. A demo day is today whatever the calendar says.
+    One query.
     """
-    today = datetime.now(UTC).date()
-    near = Case(
-        When(clock_anchor__isnull=False, then=0),
-        When(date=today, then=1),
-        When(date__gt=today, then=2),
-        default=3,
+    first, last = dates_now()  # a day so near is today, to come or past: its venue says which
+    real = Trackday.objects.filter(clock_anchor=None)
+    after = real.filter(date__gt=last).order_by("date", "pk").values("pk")[:1]
+    before = real.filter(date__lt=first).order_by("-date", "pk").values("pk")[:1]
+    near = Q(clock_anchor__isnull=False) | Q(date__range=(first, last))
+    days = Trackday.objects.select_related("venue").filter(
+        near | Q(pk__in=after) | Q(pk__in=before)
     )
-    ahead = Case(When(date__gt=today, then=F("date")), output_field=DateField())
-    return (
-        Trackday.objects.select_related("venue")
-        .annotate(near=near, ahead=ahead)
-        .order_by("near", F("ahead").asc(nulls_last=True), "-date", "pk")
-        .first()
-    )
+    return min(days, key=_nearness, default=None)
+
+
+def _nearness(trackday: Trackday) -> tuple[int, date, int, int]:
+    """Today's day before one to come, the next of those first, before the last one that was."""
+    today, day = clock.today(trackday), trackday.date
+    if trackday.clock_anchor is not None:
+        near = 0
+    elif day == today:
+        near = 1
+    else:
+        near = 2 if day > today else 3
+    ahead = day if day > today else date.max
+    return near, ahead, -day.toordinal(), trackday.pk
 
 
 def trackday_after(trackday: Trackday) -> Trackday | None:
@@ -43,7 +54,7 @@ def trackday_after(trackday: Trackday) -> Trackday | None:
 
 
 def event_days(trackday: Trackday) -> list[Trackday]:
-    """The days of one event, in order; a day on its own has no others to show."""
+    """The days of one event, in order; empty for a day of no event."""
     if not trackday.event:
         return []
     return list(
@@ -52,31 +63,53 @@ def event_days(trackday: Trackday) -> list[Trackday]:
 
 
 def trackday_times(
-    trackday: Trackday, at: datetime | None = None, groups: Iterable[int] | None = None
-) -> list[SessionTimes]:
-    """Every session of the day, or of some groups, as expected at ``at`` (default now).
+    trackday: Trackday,
+    at: datetime | None = None,
+    *,
+    groups: Iterable[int] | None = None,
+    supposing: Sequence[Delay] = (),
+) -> DayTimes:
+    """When everything of the day is expected, as seen at ``at`` (default now): two queries.
 
-    Two queries.
+    ``groups``: the sessions of these run groups only. ``supposing``: delays nobody has tapped.
     """
-    moment = at or clock.now(trackday)
     sessions = trackday.sessions.select_related("group")
     if groups is not None:
         sessions = sessions.filter(group__in=groups)
-    return clock.day_times(sessions, list(trackday.delays.all()), moment, clock.lunch_of(trackday))
+    timetable = _timetable(trackday, sessions, supposing)
+    return clock.day_times(timetable, at or clock.now(trackday))
 
 
 def session_expected(session: Session, at: datetime) -> SessionTimes:
     """One session as expected at ``at``."""
-    trackday = session.trackday
-    return clock.session_times(session, list(trackday.delays.all()), at, clock.lunch_of(trackday))
+    (times,) = clock.day_times(_timetable(session.trackday, [session]), at).sessions
+    return times
 
 
-def by_group(times: list[SessionTimes]) -> dict[int, list[SessionTimes]]:
+def _timetable(
+    trackday: Trackday, sessions: Iterable[Session], supposing: Sequence[Delay] = ()
+) -> TimetableRows:
+    return TimetableRows(
+        sessions=list(sessions),
+        delays=[*trackday.delays.all(), *supposing],
+        lunch=clock.lunch_of(trackday),
+        closes_at=trackday.closes_at,
+    )
+
+
+def by_group(times: Sequence[SessionTimes]) -> dict[int, list[SessionTimes]]:
     """The sessions of each run group, in the order they are expected."""
     found: dict[int, list[SessionTimes]] = {}
     for one in times:
         found.setdefault(one.session.group_id, []).append(one)
     return found
+
+
+def entries_at_work() -> QuerySet[Entry]:
+    """Entries with what a screen at the bike shows of each: day, venue, group, bike, people."""
+    return Entry.objects.select_related(
+        "trackday__venue", "group", "bike__owner", "rider", "package"
+    )
 
 
 def entry_whereabouts(
@@ -86,27 +119,28 @@ def entry_whereabouts(
     moment = at or clock.now(entry.trackday)
     changes = list(entry.group_changes.all())
     own = {entry.group_id, *(c.from_group_id for c in changes), *(c.to_group_id for c in changes)}
-    groups = by_group(trackday_times(entry.trackday, moment, own))
-    times = entry_times(entry, changes, groups)
+    groups = by_group(trackday_times(entry.trackday, moment, groups=own).sessions)
+    times = sessions_of_entry(entry, changes, groups)
     return whereabouts(times, list(entry.moves.all()), holds or [], moment)
 
 
 def outings_of_bike(
     bike_id: int, *, at: datetime, since: datetime | None = None, holds: Sequence[Held] = ()
 ) -> list[Outing]:
-    """The outings a bike truly went on by ``at``, over all its days in order: six queries.
+    """The outings a bike really made by ``at``, over all its days in order: six queries.
 
-    Not those it was booked for: a bike that had not arrived, was held, stayed in or had gone
-    home was not out. ``since`` leaves earlier days unread.
+    Sessions it was booked for and not out in are left out: it had not arrived, was held,
+    stayed in or had gone home. ``since`` leaves earlier days unread.
     """
     entries = Entry.objects.filter(bike=bike_id).select_related("trackday__venue")
-    if since is not None:
-        entries = entries.filter(trackday__date__gte=since.date() - timedelta(days=1))
+    if since is not None:  # no venue's date is further than a day from UTC's
+        first = since.astimezone(UTC).date() - timedelta(days=1)
+        entries = entries.filter(trackday__date__gte=first)
     sessions = Prefetch("trackday__sessions", Session.objects.select_related("group"))
     found = []
     for entry in entries.prefetch_related(sessions, "trackday__delays", "moves", "group_changes"):
         day = entry.trackday
-        times = clock.day_times(day.sessions.all(), list(day.delays.all()), at, clock.lunch_of(day))
-        own = entry_times(entry, list(entry.group_changes.all()), by_group(times))
+        times = clock.day_times(_timetable(day, day.sessions.all()), at).sessions
+        own = sessions_of_entry(entry, list(entry.group_changes.all()), by_group(times))
         found += whereabouts(own, list(entry.moves.all()), holds, at).outings
     return sorted((o for o in found if o.went and o.out_at <= at), key=lambda o: o.out_at)

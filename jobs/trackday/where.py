@@ -1,4 +1,4 @@
-"""Where each bike is, and its outings: the timetable says it, until a person does.
+"""Where each bike is, and its outings: by the timetable, unless a person has said otherwise.
 
 A bike goes out with its group's session and stands again two minutes after the flag.
 One that is held, not arrived, marked "did not go out" or gone home stays in the paddock
@@ -10,10 +10,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from .clock import SessionTimes
-from .enums import Move, Place, SessionState
+from .enums import BikePlace, Move, SessionState
 from .models import BikeMove, Entry, GroupChange
 
 STOP_AFTER_FLAG = timedelta(minutes=2)
+# All work on arrival takes half an hour (the sum of the default checklist).
+IN_TIME_BEFORE_ROLL = timedelta(minutes=30)
 
 # From when to when a bike was held; None: still is.
 Held = tuple[datetime, datetime | None]
@@ -42,7 +44,7 @@ class Outing:
 class Whereabouts:
     """Where a bike is, since when, and between which two outings."""
 
-    place: Place
+    place: BikePlace
     outings: list[Outing]
     last: Outing | None
     coming: Outing | None
@@ -52,7 +54,14 @@ class Whereabouts:
 
     @property
     def in_paddock(self) -> bool:
-        return self.place in (Place.IN, Place.DID_NOT_GO_OUT)
+        return self.place in (BikePlace.IN, BikePlace.DID_NOT_GO_OUT)
+
+    @property
+    def came_late(self) -> bool:
+        """It came when its first session was over, running, or less than half an hour ahead."""
+        if self.arrived_at is None or not self.outings:
+            return False
+        return self.outings[0].times.start - self.arrived_at < IN_TIME_BEFORE_ROLL
 
     @property
     def stop(self) -> datetime | None:
@@ -75,7 +84,7 @@ def group_at(entry: Entry, changes: Sequence[GroupChange], moment: datetime) -> 
     return group_id
 
 
-def entry_times(
+def sessions_of_entry(
     entry: Entry, changes: Sequence[GroupChange], by_group: dict[int, list[SessionTimes]]
 ) -> list[SessionTimes]:
     """The sessions an entry takes part in, as expected; a group change divides the day."""
@@ -107,10 +116,10 @@ def whereabouts(
         place=place,
         outings=outings,
         last=last,
-        coming=None if place == Place.GONE_HOME else coming,
+        coming=None if place == BikePlace.GONE_HOME else coming,
         arrived_at=_arrived_at(said),
         since=since,
-        held_but_out=held_now and place in (Place.OUT, Place.DUE_IN),
+        held_but_out=held_now and place in (BikePlace.OUT, BikePlace.DUE_IN),
     )
 
 
@@ -145,24 +154,28 @@ def _went_home(said: Sequence[BikeMove]) -> bool:
 
 
 def _arrived_at(said: Sequence[BikeMove]) -> datetime | None:
-    """The first thing said of a bike, whatever it was, means that it is here."""
+    """Whatever is said of a bike first means that it has arrived."""
     return said[0].at if said else None
 
 
 def _place(
     said: Sequence[BikeMove], outings: Sequence[Outing], last: Outing | None, at: datetime
-) -> tuple[Place, datetime | None]:
+) -> tuple[BikePlace, datetime | None]:
     if not said:
-        return Place.NOT_ARRIVED, None
+        return BikePlace.NOT_ARRIVED, None
     if _went_home(said):
-        return Place.GONE_HOME, said[-1].at
+        return BikePlace.GONE_HOME, said[-1].at
     tap = next((m for m in reversed(said) if m.move in (Move.BIKE_IN, Move.BIKE_OUT)), None)
     # A tap that belongs to no session overrules the timetable until the next session.
     if tap and tap.session_id is None and (last is None or tap.at >= last.out_at):
-        return (Place.OUT if tap.move == Move.BIKE_OUT else Place.IN), tap.at
+        return (BikePlace.OUT if tap.move == Move.BIKE_OUT else BikePlace.IN), tap.at
     if last is not None and at < last.stop:
-        return (Place.OUT, last.out_at) if at < last.times.end else (Place.DUE_IN, last.times.end)
+        return (
+            (BikePlace.OUT, last.out_at)
+            if at < last.times.end
+            else (BikePlace.DUE_IN, last.times.end)
+        )
     running = next((o for o in outings if o.times.state == SessionState.RUNNING), None)
     if running and running.said == Move.DID_NOT_GO_OUT:
-        return Place.DID_NOT_GO_OUT, running.times.start
-    return Place.IN, last.stop if last else said[0].at
+        return BikePlace.DID_NOT_GO_OUT, running.times.start
+    return BikePlace.IN, last.stop if last else said[0].at

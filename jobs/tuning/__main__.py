@@ -6,7 +6,7 @@ USAGE = "python -m jobs.tuning checks | bench\n"
 
 
 def main(arguments: list[str]) -> int:
-    """Runs one command; the exit code is 1 where a check fails or a call is over budget."""
+    """Run one command. The exit code is 1 if a check fails or a call is over budget."""
     commands = {"checks": checks, "bench": bench}
     if len(arguments) != 1 or arguments[0] not in commands:
         sys.stderr.write(USAGE)
@@ -16,20 +16,19 @@ def main(arguments: list[str]) -> int:
 
 def checks() -> int:
     from .checks import CHECKS, run
-    from .checks.table import HEADING
+    from .checks.table import HEADING, summary
 
-    outcomes = run(CHECKS)
-    failed = [outcome for outcome in outcomes if not outcome.passed]
-    sys.stdout.write("\n".join([HEADING, *(outcome.line() for outcome in outcomes), ""]))
-    sys.stdout.write(f"{len(outcomes)} checks, {len(failed)} failed\n")
-    return 1 if failed else 0
+    results = run(CHECKS)
+    sys.stdout.write("\n".join([HEADING, *(result.line() for result in results), ""]))
+    sys.stdout.write(summary(results) + "\n")
+    return 0 if all(result.passed for result in results) else 1
 
 
 def bench() -> int:
-    from .bench import BUDGET_S, measure, report, unit
+    from .bench import BUDGET_S, measure, reference_time, report
 
     timings = measure()
-    sys.stdout.write(report(timings, unit_s=unit()) + "\n")
+    sys.stdout.write(report(timings, reference_s=reference_time()) + "\n")
     over = [timing for timing in timings if timing.seconds > BUDGET_S]
     sys.stdout.write(f"{len(timings)} calculators, {len(over)} over {BUDGET_S * 1e3:g} ms\n")
     return 1 if over else 0

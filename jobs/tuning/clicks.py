@@ -1,14 +1,16 @@
-"""Counting clicks: out from fully closed, unless the adjuster says otherwise.
+"""Counting clicks: out from fully closed, unless the adjuster is counted otherwise.
 
-The number 12 means nothing without its origin: 12 out of 20 from closed is 8 in from open.
-Common practice, no source.
+A number of clicks needs its origin: with 20 clicks in all, 12 out from closed is 8 in from
+open. Common practice, no source.
 """
 
-from .refusal import Refused, number, within
+from .argument_checks import checked
+from .refusal import Refused, number, one_of, within
 from .terms import Firming, Origin
 from .words import _
 
 
+@checked
 def out_from_closed(*, position: float, origin: str, counted_range: float) -> float:
     """A position counted from either end, as clicks out from fully closed.
 
@@ -34,18 +36,20 @@ def out_from_closed(*, position: float, origin: str, counted_range: float) -> fl
     return total - given if origin == Origin.OPEN else given
 
 
-def moved(
+@checked
+def position_after(
     *, position: float, steps: float, firmer: bool, firming: str, lowest: float, highest: float
 ) -> float:
-    """Where an adjuster stands after ``steps`` firmer or softer; never past its ends.
+    """The position of an adjuster after ``steps`` firmer or softer. Refused past its ends.
 
     ``firming`` says which way its number moves when it is made firmer.
 
-    >>> moved(position=12, steps=3, firmer=True, firming="down", lowest=0, highest=20)
+    >>> position_after(position=12, steps=3, firmer=True, firming="down", lowest=0, highest=20)
     9.0
     """
     size = number(steps, _("steps"))
-    up = firmer == (Firming(firming) == Firming.UP)
+    way = one_of(firming, Firming, what=_("firming"))
+    up = firmer == (way == Firming.UP)
     target = number(position, _("position")) + (size if up else -size)
     if not lowest <= target <= highest:
         raise Refused(

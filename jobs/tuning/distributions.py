@@ -1,14 +1,15 @@
-"""The three quantiles the intervals need: normal, beta, Student's t.
+"""The three quantiles that the intervals need: normal, beta, Student's t.
 
-Written here so that neither the web process nor the tablet page waits for a numerical
-library; the tests compare each with scipy.
+They are written here so that no page waits for a numerical library to load. The tests
+compare each with scipy.
 """
 
 import math
 from functools import lru_cache
 from statistics import NormalDist
 
-from .refusal import Refused
+from .argument_checks import checked
+from .refusal import Refused, positive
 from .solve import root
 from .words import _
 
@@ -16,6 +17,7 @@ _TINY = 1e-300
 _TERMS = 500
 
 
+@checked
 def normal_quantile(*, probability: float) -> float:
     """z with P(Z <= z) = ``probability``, 0 < probability < 1.
 
@@ -25,6 +27,7 @@ def normal_quantile(*, probability: float) -> float:
     return NormalDist().inv_cdf(_probability(probability))
 
 
+@checked
 def beta_cdf(*, x: float, a: float, b: float) -> float:
     """Regularised incomplete beta function I_x(a, b), 0 <= x <= 1, a and b above 0.
 
@@ -33,6 +36,12 @@ def beta_cdf(*, x: float, a: float, b: float) -> float:
     >>> beta_cdf(x=0.5, a=2, b=2)
     0.5
     """
+    positive(a, "a")
+    positive(b, "b")
+    return _beta_cdf(x, a, b)
+
+
+def _beta_cdf(x: float, a: float, b: float) -> float:
     if x <= 0:
         return 0.0
     if x >= 1:
@@ -46,6 +55,7 @@ def beta_cdf(*, x: float, a: float, b: float) -> float:
 
 
 @lru_cache(maxsize=512)
+@checked
 def beta_quantile(*, probability: float, a: float, b: float) -> float:
     """x with I_x(a, b) = ``probability``.
 
@@ -53,10 +63,13 @@ def beta_quantile(*, probability: float, a: float, b: float) -> float:
     0.5
     """
     wanted = _probability(probability)
-    return root(lambda x: beta_cdf(x=x, a=a, b=b) - wanted, 0.0, 1.0, tolerance=1e-14)
+    positive(a, "a")
+    positive(b, "b")
+    return root(lambda x: _beta_cdf(x, a, b) - wanted, 0.0, 1.0, tolerance=1e-14)
 
 
 @lru_cache(maxsize=512)
+@checked
 def t_quantile(*, probability: float, degrees: int) -> float:
     """Student's t with ``degrees`` of freedom (1 or more).
 

@@ -1,14 +1,15 @@
-"""Did it help? How often an expectation came true, and how little a few times prove.
+"""How often an expectation was seen, and how much a few judgements prove.
 
 Sources: Newcombe, Statistics in Medicine 17 (1998) and Wilson, JASA 22 (1927) for the score
 interval; Brown, Cai and DasGupta, Statistical Science 16 (2001) for Jeffreys' interval.
 """
 
 import math
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 from operator import attrgetter
 
+from .argument_checks import checked
 from .distributions import beta_quantile, normal_quantile
 from .refusal import Refused
 from .terms import Verdict
@@ -18,9 +19,10 @@ CONFIDENCE = 0.95
 MOST_WITHOUT_EVIDENCE = 3
 
 
+@checked
 @dataclass(frozen=True)
 class Proportion:
-    """k seen of n judged, and the two ends of a 95 % interval."""
+    """``k`` seen of ``n`` judged, with the two ends of a 95 % interval."""
 
     k: int
     n: int
@@ -28,6 +30,7 @@ class Proportion:
     high: float
 
 
+@checked
 def wilson(*, k: int, n: int, confidence: float = CONFIDENCE) -> Proportion:
     """Wilson's score interval for ``k`` of ``n``, n 1 or more.
 
@@ -43,6 +46,7 @@ def wilson(*, k: int, n: int, confidence: float = CONFIDENCE) -> Proportion:
     return Proportion(k, n, low, 1.0 if k == n else min(1.0, centre + half))
 
 
+@checked
 def jeffreys(*, k: int, n: int, confidence: float = CONFIDENCE) -> Proportion:
     """Jeffreys' interval, Beta(k + 1/2, n - k + 1/2); lower end 0 at k = 0, upper 1 at k = n.
 
@@ -63,13 +67,14 @@ def _check(k: int, n: int) -> None:
         raise Refused(_("{k} of {n} is no count of something seen.", k=k, n=n))
 
 
+@checked
 @dataclass(frozen=True)
-class Judged:
-    """One judged expectation: what was found, what was moved, what was seen.
+class JudgedExpectation:
+    """One judged expectation: what was found, what was changed, what was seen.
 
-    ``functions``: every change of mind on that end in that turnaround, each credited to its
-    first-named function (a pair of legs or a linked change is one). ``also_changed``: tyre,
-    wet or dry, rider, track, by name. ``order`` tells which judgement came last.
+    ``functions``: the functions changed on that end in that turnaround; a pair of legs, or a
+    linked change, counts once under its first function. ``also_changed``: the names of what
+    else changed: tyre, wet or dry, rider, track. ``order``: the highest was judged last.
     """
 
     finding: str
@@ -92,9 +97,10 @@ class Judged:
         return len(self.functions) > 1 or bool(self.also_changed)
 
 
+@checked
 @dataclass(frozen=True)
 class Evidence:
-    """What all judged changes of one kind say together."""
+    """The judgements of all changes of one kind, counted."""
 
     finding: str
     function: str
@@ -119,30 +125,31 @@ class Evidence:
         return _("seen {seen} of {judged} times", seen=self.seen, judged=self.judged)
 
 
-def tally(judgements: Iterable[Judged]) -> tuple[Evidence, ...]:
+@checked
+def tally(judgements: Sequence[JudgedExpectation]) -> tuple[Evidence, ...]:
     """Counts per finding, function, end and direction, in that order.
 
-    Withdrawn ones never count; of several per bike, day and kind the last judged counts;
-    confounded ones are listed with weight 0; "not tested" is shown, outside n; "partly" is
-    in n and not in k. Three or fewer judged: "no evidence yet", and no interval.
+    Withdrawn judgements do not count. Of several of one bike, day and kind, the last one
+    counts. Confounded ones are only listed. "Not tested" is shown and is not in n; "partly" is
+    in n and not in k. With three or fewer judged there is no interval: "no evidence yet".
 
-    >>> rows = [Judged("T1", "rear", ("rebound",), "softer", Verdict.SEEN, bike, 1)
+    >>> rows = [JudgedExpectation("T1", "rear", ("rebound",), "softer", Verdict.SEEN, bike, 1)
     ...         for bike in range(5)]
     >>> found, = tally(rows)
     >>> str(found.says), round(found.score.low, 3)
     ('seen 5 of 5 times', 0.566)
     """
-    kept: dict[tuple[Hashable, ...], Judged] = {}
+    kept: dict[tuple[Hashable, ...], JudgedExpectation] = {}
     for row in sorted(judgements, key=attrgetter("order")):
         if not row.withdrawn and row.functions:
             kept[(*row.key, row.bike, row.day)] = row
-    groups: dict[tuple[str, str, str, str], list[Judged]] = {}
+    groups: dict[tuple[str, str, str, str], list[JudgedExpectation]] = {}
     for row in kept.values():
         groups.setdefault(row.key, []).append(row)
     return tuple(_evidence(key, groups[key]) for key in sorted(groups))
 
 
-def _evidence(key: tuple[str, str, str, str], rows: list[Judged]) -> Evidence:
+def _evidence(key: tuple[str, str, str, str], rows: list[JudgedExpectation]) -> Evidence:
     alone = [row.verdict for row in rows if not row.confounded]
     counts = {verdict: alone.count(verdict) for verdict in Verdict}
     seen = counts[Verdict.SEEN]

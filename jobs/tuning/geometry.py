@@ -2,12 +2,13 @@
 
 Rake from the vertical. Sources: Meijaard, Papadopoulos, Ruina and Schwab, Proc. R. Soc. A 463
 (2007), for trail; the changes are exact plane geometry of a rigid frame on two round wheels.
-Absolute trail is weak (+-1.9 mm with a tape and a level): differences are what to look at.
+Absolute trail is uncertain (+-1.9 mm with a tape and a level); use the differences.
 """
 
 import math
 from dataclasses import dataclass
 
+from .argument_checks import checked
 from .refusal import number, within
 from .sag import rake_radians
 from .words import _
@@ -15,6 +16,7 @@ from .words import _
 TRAIL_UNCERTAINTY_MM = 1.9
 
 
+@checked
 def trail(*, rake_deg: float, offset_mm: float, wheel_radius_mm: float) -> float:
     """Ground trail in mm: R tan(rake) - d / cos(rake).
 
@@ -27,6 +29,7 @@ def trail(*, rake_deg: float, offset_mm: float, wheel_radius_mm: float) -> float
     return _radius(wheel_radius_mm) * math.tan(rake) - _offset(offset_mm) / math.cos(rake)
 
 
+@checked
 def offset_for_trail(*, rake_deg: float, trail_mm: float, wheel_radius_mm: float) -> float:
     """The fork offset that gives a trail: the inverse of :func:`trail`, mm.
 
@@ -38,6 +41,7 @@ def offset_for_trail(*, rake_deg: float, trail_mm: float, wheel_radius_mm: float
     return radius * math.sin(rake) - number(trail_mm, _("trail")) * math.cos(rake)
 
 
+@checked
 def normal_trail(*, rake_deg: float, offset_mm: float, wheel_radius_mm: float) -> float:
     """Trail at a right angle to the steering axis, mm: trail cos(rake).
 
@@ -48,11 +52,12 @@ def normal_trail(*, rake_deg: float, offset_mm: float, wheel_radius_mm: float) -
     return ground * math.cos(rake_radians(rake_deg))
 
 
+@checked
 @dataclass(frozen=True)
-class Chassis:
+class ChassisGeometry:
     """A motorcycle seen from the side, as it stands: deg and mm.
 
-    >>> Chassis(rake_deg=24, offset_mm=30, wheelbase_mm=1400, front_radius_mm=299.9,
+    >>> ChassisGeometry(rake_deg=24, offset_mm=30, wheelbase_mm=1400, front_radius_mm=299.9,
     ...         rear_radius_mm=320).wheelbase_mm
     1400
     """
@@ -71,9 +76,10 @@ class Chassis:
         _radius(self.rear_radius_mm)
 
 
+@checked
 @dataclass(frozen=True)
 class GeometryChange:
-    """How the steering moved: changes first, the weak absolutes after them."""
+    """Changes of the steering geometry, and the less certain absolute values."""
 
     rake_change_deg: float
     trail_change_mm: float
@@ -86,9 +92,10 @@ class GeometryChange:
     cautions: tuple[str, ...] = ()
 
 
+@checked
 def change(
     *,
-    chassis: Chassis,
+    chassis: ChassisGeometry,
     tubes_through_mm: float = 0.0,
     front_leg_sag_mm: float = 0.0,
     rear_vertical_mm: float = 0.0,
@@ -100,7 +107,7 @@ def change(
     frame (more rear sag); below zero for a longer shock. Each within +-150 mm.
     Source: plane geometry; checked against a root find on the rotated frame.
 
-    >>> bike = Chassis(rake_deg=24, offset_mm=30, wheelbase_mm=1400, front_radius_mm=299.9,
+    >>> bike = ChassisGeometry(rake_deg=24, offset_mm=30, wheelbase_mm=1400, front_radius_mm=299.9,
     ...                rear_radius_mm=320)
     >>> moved = change(chassis=bike, tubes_through_mm=5)
     >>> round(moved.rake_change_deg, 3), round(moved.trail_change_mm, 3)
@@ -139,7 +146,7 @@ def change(
     )
 
 
-def _steering(rake_deg: float, chassis: Chassis) -> tuple[float, float]:
+def _steering(rake_deg: float, chassis: ChassisGeometry) -> tuple[float, float]:
     values = {
         "rake_deg": rake_deg,
         "offset_mm": chassis.offset_mm,

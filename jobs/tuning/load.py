@@ -7,6 +7,7 @@ chapter on front and rear wheel equilibrium; from memory); checked with sympy.
 import math
 from dataclasses import dataclass
 
+from .argument_checks import checked
 from .refusal import Refused, number, positive, within
 from .sag import rake_radians
 from .solve import root
@@ -16,15 +17,17 @@ from .words import _
 THREE_QUARTERS = (65.0, 85.0)  # percent; common practice, no source; per business
 
 
+@checked
 @dataclass(frozen=True)
 class WheelLoads:
-    """Loads on the two wheels in N; the rear one is 0 where it would lift."""
+    """Loads on the two wheels in N, both on the ground; ``transfer_n`` went to the front."""
 
     front_n: float
     rear_n: float
     transfer_n: float
 
 
+@checked
 def wheel_loads(
     *,
     mass_kg: float,
@@ -36,6 +39,7 @@ def wheel_loads(
     """dN = m a h / wheelbase from rear to front under braking.
 
     ``centre_to_front_mm``: centre of mass to front axle, level. Bike and rider together.
+    Refused from :func:`lifting_deceleration` on: one wheel is in the air, and nothing rests.
 
     >>> loads = wheel_loads(mass_kg=260, wheelbase_mm=1400, centre_to_front_mm=700,
     ...                     centre_height_mm=620, deceleration_m_s2=0.9 * 9.80665)
@@ -51,10 +55,17 @@ def wheel_loads(
     transfer = mass * slowing * height / base
     rear = weight * to_front / base - transfer
     if rear < 0:
-        return WheelLoads(weight, 0.0, weight * to_front / base)
+        raise Refused(
+            _(
+                "At {slowing:.2f} g the rear wheel is in the air: it lifts at {lifts:.2f} g.",
+                slowing=slowing / STANDARD_GRAVITY,
+                lifts=to_front / height,
+            )
+        )
     return WheelLoads(weight - rear, rear, transfer)
 
 
+@checked
 def lifting_deceleration(
     *, centre_to_front: float, centre_height: float, gravity: float = STANDARD_GRAVITY
 ) -> float:
@@ -69,6 +80,7 @@ def lifting_deceleration(
     return gravity * ahead / positive(centre_height, _("height of centre of mass"))
 
 
+@checked
 def fork_axial_n(
     *,
     front_load_n: float,
@@ -93,6 +105,7 @@ def fork_axial_n(
     return down * math.cos(rake) + back * math.sin(rake)
 
 
+@checked
 @dataclass(frozen=True)
 class AirSpring:
     """The air above the oil in both legs, at the pressure they were closed at.
@@ -106,6 +119,17 @@ class AirSpring:
     exponent: float = 1.3
     closed_at_kpa: float = SEA_LEVEL_KPA
 
+    def __post_init__(self) -> None:
+        within(self.area_mm2, 200, 4000, what=_("area of one leg's inside"), unit="mm2")
+        within(self.volume_cm3, 20, 2000, what=_("air in one leg"), unit="cm3")
+        within(self.exponent, 1, 1.7, what=_("exponent of the air"))
+        within(self.closed_at_kpa, 70, 1000, what=_("pressure it was closed at"), unit="kPa")
+
+    @property
+    def most_travel_mm(self) -> float:
+        """Just short of where no air is left, mm."""
+        return 0.999999 * self.volume_cm3 * 1000 / self.area_mm2
+
     def force_n(self, x_mm: float) -> float:
         """2 p0 A [(V0 / (V0 - A x))^n - 1] at leg travel ``x_mm``, N.
 
@@ -118,33 +142,43 @@ class AirSpring:
             raise Refused(
                 _("At {x:.0f} mm there is no air left above the oil: check the level.", x=x_mm)
             )
-        ratio = (volume / left) ** self.exponent
+        ratio: float = (volume / left) ** self.exponent
         return 2 * self.closed_at_kpa / 1000 * self.area_mm2 * (ratio - 1)
 
 
+@checked
 def fork_travel_mm(
     *,
     axial_n: float,
     pair_n_per_mm: float,
     preload_mm: float,
+    usable_mm: float,
     air: AirSpring | None = None,
-) -> float:
+) -> float | None:
     """Leg travel where spring (and air) carry the axial force: F = k (x + p) + air(x).
 
-    Without air x = F / k - p. Static: a quick dive is shorter for damping, longer for weight.
+    Without air x = F / k - p. None: it would pass ``usable_mm`` (30-400), so the fork stands at
+    its end and this says no more. Static: damping makes a quick dive shorter, the moving mass
+    makes it longer.
 
-    >>> round(fork_travel_mm(axial_n=2813.07, pair_n_per_mm=19, preload_mm=15), 2)
+    >>> round(fork_travel_mm(axial_n=2813.07, pair_n_per_mm=19, preload_mm=15, usable_mm=140), 2)
     133.06
+    >>> fork_travel_mm(axial_n=2813.07, pair_n_per_mm=19, preload_mm=15, usable_mm=120) is None
+    True
     """
     rate = positive(pair_n_per_mm, _("rate of the pair"), "N/mm")
     preload = within(preload_mm, 0, 60, what=_("preload"), unit="mm")
+    usable = within(usable_mm, 30, 400, what=_("usable travel"), unit="mm")
     straight = max(0.0, number(axial_n, _("force along the fork")) / rate - preload)
     if air is None or straight == 0:
-        return straight
-    bottom = min(straight, 0.999999 * air.volume_cm3 * 1000 / air.area_mm2)
+        return straight if straight <= usable else None
+    bottom = min(usable, air.most_travel_mm)
+    if rate * (bottom + preload) + air.force_n(bottom) < axial_n:
+        return None
     return root(lambda x: rate * (x + preload) + air.force_n(x) - axial_n, 0.0, bottom)
 
 
+@checked
 def ride_frequency_hz(*, wheel_rate_n_per_mm: float, sprung_kg: float) -> float:
     """f = sqrt(k / m) / 2 pi, from the rate at the wheel and the mass it carries.
 
@@ -158,15 +192,17 @@ def ride_frequency_hz(*, wheel_rate_n_per_mm: float, sprung_kg: float) -> float:
     return math.sqrt(rate / mass) / (2 * math.pi)
 
 
+@checked
 @dataclass(frozen=True)
 class TravelMargin:
-    """Travel used of what is usable: mm and percent, with the trade's band beside it."""
+    """The travel left in mm, the part used in percent, and what that means."""
 
     margin_mm: float
     used_percent: float
     says: str
 
 
+@checked
 def travel_margin(
     *,
     usable_mm: float,
@@ -176,7 +212,8 @@ def travel_margin(
 ) -> TravelMargin:
     """Usable travel minus used; about three quarters used is common practice, no source.
 
-    ``usable_mm`` is stored per bike (the ring stops at the end mark), not the brochure's.
+    ``usable_mm`` is stored per bike, up to the end mark of the ring; it is not the catalogue's
+    figure.
 
     >>> margin = travel_margin(usable_mm=112, used_mm=84)
     >>> margin.margin_mm, margin.used_percent, str(margin.says)

@@ -1,4 +1,4 @@
-"""Damper oil against temperature: why a cold push test lies, and nothing more.
+"""Damper oil against temperature: how much firmer the damping is with cold oil.
 
 Sources: ASTM D341 (viscosity against temperature), ASTM D2270 (viscosity index), ISO 3448
 (grades), API MPMS 11.1 lubricants (density; coefficient from memory).
@@ -8,6 +8,7 @@ import math
 import re
 from dataclasses import dataclass
 
+from .argument_checks import checked
 from .refusal import Refused, number, within
 from .solve import root
 from .units import KELVIN_AT_ZERO_CELSIUS
@@ -16,18 +17,19 @@ from .words import _
 
 COLDEST_C, HOTTEST_C = -40.0, 150.0
 GRADE_SPREAD = 0.10  # ISO 3448: midpoint +-10 %
-INDEX_ABOVE = 20.0  # a data sheet gives the least its oil has: common practice, no source
+INDEX_ABOVE = 20.0  # the data sheet gives a minimum: common practice, no source
 GRADES = (2, 3, 5, 7, 10, 15, 22, 32, 46, 68, 100, 150)
 ISO_MIDPOINTS = {2: 2.2, 3: 3.2, 5: 4.6, 7: 6.8}
 _DENSITY_K0 = 0.6278  # API MPMS 11.1, lubricants, kg/m3 and degC; from memory
 _LOW_VISCOSITY = 2.0
 
 
+@checked
 @dataclass(frozen=True)
 class ViscosityLine:
     """log10 log10 Z = A - B log10 T: one oil's kinematic viscosity at any temperature.
 
-    >>> line = through(low_c=40, low_cst=32, high_c=100, high_cst=5.4)
+    >>> line = line_through(low_c=40, low_cst=32, high_c=100, high_cst=5.4)
     >>> round(line.a, 5), round(line.b, 5), round(line.at(80), 2)
     (9.53082, 3.74658, 8.53)
     """
@@ -40,12 +42,13 @@ class ViscosityLine:
         return _nu(10 ** (10 ** (self.a - self.b * math.log10(_kelvin(celsius)))))
 
 
-def through(*, low_c: float, low_cst: float, high_c: float, high_cst: float) -> ViscosityLine:
+@checked
+def line_through(*, low_c: float, low_cst: float, high_c: float, high_cst: float) -> ViscosityLine:
     """The ASTM D341 line through two measured viscosities.
 
     Temperatures above -40 and up to 150 degC; an oil gets thinner as it gets warmer.
 
-    >>> round(through(low_c=40, low_cst=15, high_c=100, high_cst=3.75).at(40), 3)
+    >>> round(line_through(low_c=40, low_cst=15, high_c=100, high_cst=3.75).at(40), 3)
     15.0
     """
     if number(low_c, _("temperature")) >= number(high_c, _("temperature")):
@@ -69,6 +72,7 @@ def through(*, low_c: float, low_cst: float, high_c: float, high_cst: float) -> 
     return ViscosityLine(a=upper + b * cold, b=b)
 
 
+@checked
 def viscosity_index(*, at_40_cst: float, at_100_cst: float) -> float:
     """Viscosity index by ASTM D2270, procedure A up to 100 and B above, not rounded.
 
@@ -88,10 +92,11 @@ def viscosity_index(*, at_40_cst: float, at_100_cst: float) -> float:
     return index_of(thick, thin)
 
 
+@checked
 def grade_line(*, grade: str | float, index: float) -> ViscosityLine:
     """The line of an ISO 3448 grade (midpoint at 40 degC) with a viscosity index.
 
-    Refused: "5W" and its like (the label of a bottle, not a viscosity), an unknown grade.
+    Refused: an unknown grade, and labels such as "5W", which are no viscosity.
 
     >>> round(grade_line(grade="VG15", index=150).at(45), 2)
     12.86
@@ -99,6 +104,7 @@ def grade_line(*, grade: str | float, index: float) -> ViscosityLine:
     return _line_of(iso_midpoint(grade), index)
 
 
+@checked
 def iso_midpoint(grade: str | float) -> float:
     """cSt at 40 degC of an ISO 3448 grade.
 
@@ -127,6 +133,7 @@ def iso_midpoint(grade: str | float) -> float:
     return float(ISO_MIDPOINTS.get(number_, number_))
 
 
+@checked
 def density(*, at_15_kg_m3: float, celsius: float) -> float:
     """rho = rho15 exp(-a D (1 + 0.8 a D)), a = 0.6278 / rho15, D = T - 15, in kg/m3.
 
@@ -141,9 +148,10 @@ def density(*, at_15_kg_m3: float, celsius: float) -> float:
     return reference * math.exp(-step * (1 + 0.8 * step))
 
 
+@checked
 @dataclass(frozen=True)
 class ViscosityRatio:
-    """How many times thicker the oil is cold than hot; ``low``..``high`` for dynamic."""
+    """Cold viscosity divided by hot viscosity. ``low`` and ``high`` are for the dynamic ratio."""
 
     kinematic: float
     dynamic: float
@@ -154,6 +162,7 @@ class ViscosityRatio:
     assumptions: tuple[str, ...] = ()
 
 
+@checked
 def cold_to_hot(
     *,
     grade: str | float = "VG15",
@@ -206,6 +215,7 @@ def cold_to_hot(
     )
 
 
+@checked
 @dataclass(frozen=True)
 class DampingShift:
     """Cold damping over hot damping, between ``low`` and ``high``; ``share`` if it is known."""
@@ -216,12 +226,13 @@ class DampingShift:
     says: str
 
 
+@checked
 def damping_shift(*, viscosity_ratio: float, share: float | None = None) -> DampingShift:
     """Cold over hot damping, 1 - phi + phi * ratio, for the unknown share phi in 0..1.
 
     phi, the share of a damper's force that follows viscosity, differs from damper to damper.
-    Unless it was measured there (:func:`measured_share`) only direction and interval are
-    known. Never applied to an adjuster.
+    Without a measurement (:func:`measured_share`) only the direction and an interval are
+    known. It is never converted into clicks of an adjuster.
 
     >>> shift = damping_shift(viscosity_ratio=4.3)
     >>> shift.low, shift.high, str(shift.says)
@@ -236,6 +247,7 @@ def damping_shift(*, viscosity_ratio: float, share: float | None = None) -> Damp
     return DampingShift(value, value, phi, _("Firmer cold on this damper. Measure again hot."))
 
 
+@checked
 def measured_share(*, cold_over_hot: float, viscosity_ratio: float) -> float:
     """phi from a force or a return time measured on one damper at two temperatures.
 
@@ -255,7 +267,7 @@ def measured_share(*, cold_over_hot: float, viscosity_ratio: float) -> float:
 
 def _line_of(at_40_cst: float, index: float) -> ViscosityLine:
     within(index, 50, 400, what=_("viscosity index"))
-    return through(
+    return line_through(
         low_c=40, low_cst=at_40_cst, high_c=100, high_cst=viscosity_at_100(at_40_cst, index)
     )
 

@@ -1,20 +1,23 @@
-"""The trade's own figures: ranges, with who says what, because sources disagree.
+"""Figures of common practice, each with every published range, because sources disagree.
 
-None of these is a truth. They are shipped so that a tuner can see the spread and set his
-own; everything here is common practice, no source to be trusted over another. The sag bands
-and rises are from the guides named; how far each is right for a bike is the tuner's judgement.
+They are there so that a tuner can see how far the sources differ and set figures of his own.
+All are common practice, and no source is better than another. The sag ranges and pressure
+rises are from published guides; whether they suit a bike is the tuner's judgement.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from .argument_checks import checked
 from .refusal import Refused, number
+from .terms import End, RiderPace
 from .words import _
 
 
+@checked
 @dataclass(frozen=True)
 class Practice:
-    """One figure of the trade: every published band, and the unit.
+    """One figure of common practice: every published range, and the unit.
 
     >>> PRACTICES["sag_front_rider"].low, PRACTICES["sag_front_rider"].high
     (25, 35)
@@ -38,9 +41,10 @@ class Practice:
         return len(set(self.bands)) > 1
 
 
+@checked
 @dataclass(frozen=True)
 class Target:
-    """The band in force: the tuner's own, or the whole published spread."""
+    """The range in use: the tuner's own, or from the lowest to the highest published value."""
 
     practice: Practice
     low: float
@@ -52,24 +56,52 @@ class Target:
         return (self.low + self.high) / 2
 
 
+@checked
+def travel_key(end: str, pace: str) -> str:
+    """The key of the share of travel that is meant to be used at an end, for riders of a pace.
+
+    A group of which nobody said how fast it rides counts as one in the middle.
+
+    >>> travel_key("rear", "")
+    'travel_rear_middle'
+    """
+    return f"travel_{End(end)}_{RiderPace(pace or RiderPace.MIDDLE)}"
+
+
+# The part of the travel a session on a dry track is meant to use, at the place where it was
+# read. A quick rider uses nearly all of a fork; at the rear less is used, because the end of
+# a shock's travel is its bump rubber. Common practice, no source.
+TRAVEL_USED = (
+    Practice("travel_front_novice", _("front travel used, novice group"), "%", ((55, 80),)),
+    Practice("travel_front_middle", _("front travel used, middle group"), "%", ((65, 85),)),
+    Practice("travel_front_quick", _("front travel used, quick group"), "%", ((75, 95),)),
+    Practice("travel_rear_novice", _("rear travel used, novice group"), "%", ((50, 75),)),
+    Practice("travel_rear_middle", _("rear travel used, middle group"), "%", ((60, 80),)),
+    Practice("travel_rear_quick", _("rear travel used, quick group"), "%", ((65, 90),)),
+)
+
 PRACTICES: dict[str, Practice] = {
     practice.key: practice
     for practice in (
         Practice("sag_front_rider", _("front sag with rider, track"), "mm", ((25, 30), (25, 35))),
-        # Both from memory; many guides name none for the front.
+        # Both from memory; many guides give none for the front.
         Practice("sag_front_free", _("front free sag"), "mm", ((15, 20), (20, 25))),
         Practice("sag_rear_rider", _("rear sag with rider, track"), "mm", ((25, 30), (25, 35))),
         Practice("sag_rear_free", _("rear free sag"), "mm", ((0, 5), (2, 17), (5, 10))),
         Practice("rise_front", _("front pressure rise, cold to hot"), "psi", ((2, 4), (3, 4))),
         Practice("rise_rear", _("rear pressure rise, cold to hot"), "psi", ((5, 7), (6, 8))),
-        Practice("travel_used", _("travel used"), "%", ((65, 85),)),
+        *TRAVEL_USED,
+        # Common practice, no source: one pass and then still is often wanted of a fork.
+        Practice("passes_front", _("front push, passes over rest wanted"), "", ((0, 1),)),
+        Practice("passes_rear", _("rear push, passes over rest wanted"), "", ((0, 0),)),
         Practice("pace_trigger", _("pace gain that reopens a setup"), "s", ((3, 3),)),
     )
 }
 
 
+@checked
 def target(key: str, own: Mapping[str, tuple[float, float]] | None = None) -> Target:
-    """The band for ``key``: from the tuner's ``own`` table, else the published spread.
+    """The range for ``key``: from the tuner's ``own`` table, else from all published ranges.
 
     >>> target("sag_rear_free").low, target("sag_rear_free").high
     (0, 17)
@@ -85,8 +117,9 @@ def target(key: str, own: Mapping[str, tuple[float, float]] | None = None) -> Ta
     return Target(practice, practice.low, practice.high, own=False)
 
 
+@checked
 def own_band(low: float, high: float) -> tuple[float, float]:
-    """A tuner's own band, its ends in order and not below zero.
+    """A tuner's own range, if its ends are in order and not below zero.
 
     >>> own_band(25, 30)
     (25.0, 30.0)

@@ -1,12 +1,18 @@
-"""How bad input is answered: in words, with what was given and what is accepted."""
+"""Bad input is refused with a sentence: what was given, and what is accepted."""
 
 import math
+from decimal import Decimal
+from enum import StrEnum
+from numbers import Real
+from typing import TypeVar
 
 from .words import Words, _
 
+Word = TypeVar("Word", bound=StrEnum)
+
 
 class Refused(ValueError):
-    """The input cannot give a number worth having; ``words`` says why."""
+    """No meaningful result is possible from this input; ``words`` says why."""
 
     def __init__(self, words: str) -> None:
         super().__init__(words)
@@ -14,7 +20,7 @@ class Refused(ValueError):
 
 
 class AskAgain(Refused):
-    """Possible, but so unusual that the person is asked once more before it counts."""
+    """The input is possible but so unusual that the person must confirm it."""
 
 
 def number(value: float | None, what: str) -> float:
@@ -23,11 +29,31 @@ def number(value: float | None, what: str) -> float:
     >>> number(3, "rate")
     3.0
     """
-    if value is None or isinstance(value, (str, bool)):
+    if isinstance(value, bool) or not isinstance(value, (int, float, Decimal, Real)):
         raise Refused(_("{what}: no number was given.", what=what))
     if not math.isfinite(value):
         raise Refused(_("{what}: {given} is not a number.", what=what, given=str(value)))
     return float(value)
+
+
+def one_of(value: str, words: type[Word], *, what: str) -> Word:
+    """``value`` as one of the words of a list, such as the two ends of a bike.
+
+    >>> from jobs.tuning.terms import End
+    >>> one_of("front", End, what="end").value
+    'front'
+    """
+    for word in words:
+        if word.value == value:
+            return word
+    raise Refused(
+        _(
+            "{what}: {given} was given; accepted are {words}.",
+            what=what,
+            given=str(value),
+            words=", ".join(word.value for word in words),
+        )
+    )
 
 
 def within(
@@ -39,7 +65,7 @@ def within(
     unit: str = "",
     hint: str = "",
 ) -> float:
-    """``value`` if it lies in ``low``..``high``; else Refused, with ``hint`` as the guess why.
+    """``value`` if it lies in ``low``..``high``; else Refused, with ``hint`` as the likely mistake.
 
     >>> within(24, 15, 45, what="rake", unit="deg")
     24.0

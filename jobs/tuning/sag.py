@@ -1,15 +1,16 @@
-"""Sag from three readings, what preload does to it, and what it says of the spring.
+"""Sag from three readings, the effect of preload on it, and what it shows of the spring.
 
-Sources: static equilibrium of a linear spring (any text on statics); reading sag between a
-push down and a lift, to take the stiction out, is common practice, no source.
+Sources: static equilibrium of a linear spring (any text on statics). Sag is read after a push
+down and after a lift, so that stiction cancels out: common practice, no source.
 """
 
 import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+from .argument_checks import checked
 from .linkage import Linkage
-from .refusal import Refused, number, positive, within
+from .refusal import Refused, number, one_of, positive, within
 from .terms import End
 from .units import STANDARD_GRAVITY
 from .words import _
@@ -21,8 +22,9 @@ ON_TARGET_MM = 2.0
 TOPPED_OUT_MM = 1.0
 
 
+@checked
 @dataclass(frozen=True)
-class Sag:
+class SagResult:
     """One sag measurement; lengths in mm, ``percent`` of the travel."""
 
     sag_mm: float
@@ -41,6 +43,7 @@ class Sag:
         return positive(rate_n_per_mm, _("rate"), "N/mm") * self.stiction_band_mm / 2
 
 
+@checked
 def measure(
     *,
     hanging_mm: float,
@@ -48,7 +51,7 @@ def measure(
     after_lift_mm: float,
     travel_mm: float,
     end: str,
-) -> Sag:
+) -> SagResult:
     """Sag = hanging - (after push + after lift) / 2, the stiction band and the percent.
 
     Three lengths between the same two points, in mm: wheel hanging; settled after a push
@@ -77,7 +80,7 @@ def measure(
             )
         )
     sag, band = max(0.0, sag), max(0.0, lift - push)
-    return Sag(
+    return SagResult(
         sag_mm=sag,
         stiction_band_mm=band,
         percent=100 * sag / travel,
@@ -85,7 +88,7 @@ def measure(
             _("The bike rests midway between where a push and a lift leave it."),
             _("All three lengths are between the same two points, along the suspension."),
         ),
-        cautions=_stiction_caution(band, End(end)),
+        cautions=_stiction_caution(band, one_of(end, End, what=_("end"))),
     )
 
 
@@ -124,6 +127,7 @@ def _stiction_caution(band: float, end: End) -> tuple[str, ...]:
     )
 
 
+@checked
 @dataclass(frozen=True)
 class PreloadEffect:
     """What a change of preload does to the sag, in mm, below zero: less sag."""
@@ -133,6 +137,7 @@ class PreloadEffect:
     assumptions: tuple[str, ...] = ()
 
 
+@checked
 def fork_preload_effect(
     *,
     preload_change_mm: float,
@@ -161,6 +166,7 @@ def fork_preload_effect(
     )
 
 
+@checked
 def rear_preload_effect(
     *,
     preload_change_mm: float,
@@ -180,7 +186,7 @@ def rear_preload_effect(
     -4.0
     """
     change = number(preload_change_mm, _("preload change"))
-    z = within(wheel_travel_mm, 0, 400, what=_("wheel travel"), unit="mm")
+    z = linkage.known_at(wheel_travel_mm, what=_("wheel travel"))
     preload = within(preload_mm, 0, 60, what=_("preload"), unit="mm")
     ratio = linkage.ratio(z)
     bend = (linkage.stroke(z) + preload) * linkage.ratio_change(z)
@@ -201,7 +207,7 @@ def rear_preload_effect(
 
 
 class RateVerdict(StrEnum):
-    """What free sag says of the rate once rider sag is on target."""
+    """What free sag shows of the spring rate when rider sag is on target."""
 
     SET_RIDER_SAG_FIRST = "set_rider_sag_first"
     SPRING_TOO_SOFT = "spring_too_soft"
@@ -209,6 +215,7 @@ class RateVerdict(StrEnum):
     NOTHING_AGAINST_IT = "nothing_against_it"
 
 
+@checked
 def rate_verdict(
     *,
     rider_sag_mm: float,
@@ -217,10 +224,11 @@ def rate_verdict(
     free_low_mm: float,
     free_high_mm: float,
 ) -> RateVerdict:
-    """Only with rider sag within 2 mm of its target does free sag judge the spring.
+    """Judge the spring by free sag; only possible with rider sag within 2 mm of its target.
 
-    Free sag below the band, or topped out (under 1 mm): too soft, because it needed too much
-    preload. Above it: too stiff. The band is the tuner's own. Common practice, no source.
+    Free sag below the range, or under 1 mm (topped out): the spring is too soft, because it
+    needed too much preload. Above the range: too stiff. The range is the tuner's own. Common
+    practice, no source.
 
     >>> rate_verdict(rider_sag_mm=30, rider_target_mm=30, free_sag_mm=0, free_low_mm=5,
     ...              free_high_mm=10).value
@@ -238,6 +246,7 @@ def rate_verdict(
     return RateVerdict.NOTHING_AGAINST_IT
 
 
+@checked
 def rake_radians(rake_deg: float) -> float:
     """The rake in radians, 15 to 45 deg from the vertical.
 
@@ -256,8 +265,9 @@ def rake_radians(rake_deg: float) -> float:
     return math.radians(within(given, 15, 45, what=_("rake"), unit="deg", hint=hint))
 
 
+@checked
 def weight_n(*, mass_kg: float) -> float:
-    """The force a mass stands on the ground with, at standard gravity.
+    """The weight of a mass in N, at standard gravity.
 
     >>> weight_n(mass_kg=100)
     980.665

@@ -4,12 +4,14 @@ Fork sag x is along the leg, rear sag z is vertical at the wheel; forces are at 
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from .argument_checks import checked
 from .linkage import Linkage
-from .refusal import AskAgain, Refused, number, positive, within
+from .refusal import AskAgain, Refused, number, one_of, positive, within
 from .sag import rake_radians
-from .solve import root
+from .solve import polynomial_roots
 from .terms import End
 from .units import STANDARD_GRAVITY
 from .words import _
@@ -18,20 +20,20 @@ LEAST_SAG_STEP_MM = 5.0
 ROUNDING_MM = 1e-6
 # Common practice, no source: outside these the number was usually typed in another unit.
 USUAL_RATE_N_PER_MM = {End.FRONT: (5.0, 15.0), End.REAR: (50.0, 200.0)}
-MOST_TRAVEL_MM = 400.0
 
 
+@checked
 def checked_rate(*, rate_n_per_mm: float, end: str, sure: bool = False) -> float:
     """The rate of one fork leg (5-15 N/mm) or shock spring (50-200 N/mm).
 
-    Outside these it asks again (:class:`AskAgain`) unless ``sure``: 0.95 is a fork spring
-    in kgf/mm, 55 one in lbf/in.
+    A rate outside these must be confirmed (:class:`AskAgain`, then ``sure``): 0.95 is likely
+    a fork spring in kgf/mm, 55 one in lbf/in.
 
     >>> checked_rate(rate_n_per_mm=9.5, end="front")
     9.5
     """
     rate = positive(rate_n_per_mm, _("spring rate"), "N/mm")
-    low, high = USUAL_RATE_N_PER_MM[End(end)]
+    low, high = USUAL_RATE_N_PER_MM[one_of(end, End, what=_("end"))]
     if sure or low <= rate <= high:
         return rate
     what = _("a fork leg") if end == End.FRONT else _("a shock")
@@ -60,6 +62,7 @@ def checked_rate(*, rate_n_per_mm: float, end: str, sure: bool = False) -> float
     )
 
 
+@checked
 @dataclass(frozen=True)
 class ForkPair:
     """Two legs as one spring: k = kL + kR, and the preload that one spring would have.
@@ -87,10 +90,11 @@ class ForkPair:
 
     @property
     def share_left(self) -> float:
-        """How much of a preload change in the left leg alone reaches the bike."""
+        """The part of a preload change in the left leg alone that acts on the bike."""
         return self.left_n_per_mm / self.rate_n_per_mm
 
 
+@checked
 def fork_wheel_rate(*, pair_n_per_mm: float, rake_deg: float) -> float:
     """Vertical rate at the wheel, N/mm: k / cos^2(rake), not times.
 
@@ -104,6 +108,7 @@ def fork_wheel_rate(*, pair_n_per_mm: float, rake_deg: float) -> float:
     return rate / math.cos(rake_radians(rake_deg)) ** 2
 
 
+@checked
 def fork_leg_sag(
     *, wheel_force_n: float, pair_n_per_mm: float, preload_mm: float, rake_deg: float
 ) -> float:
@@ -118,6 +123,7 @@ def fork_leg_sag(
     return max(0.0, force / rate - number(preload_mm, _("preload")))
 
 
+@checked
 def rear_wheel_rate(
     *,
     shock_n_per_mm: float,
@@ -137,15 +143,19 @@ def rear_wheel_rate(
     25.3227
     """
     rate = positive(shock_n_per_mm, _("spring rate"), "N/mm")
-    z = within(wheel_travel_mm, 0, MOST_TRAVEL_MM, what=_("wheel travel"), unit="mm")
+    z = linkage.known_at(wheel_travel_mm, what=_("wheel travel"))
     squeezed = linkage.stroke(z) + number(preload_mm, _("preload"))
     return rate * (linkage.ratio(z) ** 2 + squeezed * linkage.ratio_change(z))
 
 
+@checked
 def rear_equilibrium(
     *, wheel_force_n: float, shock_n_per_mm: float, linkage: Linkage, preload_mm: float
 ) -> float:
     """Wheel sag z in mm where k (s(z) + p) s'(z) carries the wheel force; 0 if topped out.
+
+    The bike comes down from full extension, so it rests at the first such place. Refused if
+    there is none as far as the linkage is known.
 
     >>> from jobs.tuning.linkage import constant
     >>> round(rear_equilibrium(wheel_force_n=1300, shock_n_per_mm=95,
@@ -156,14 +166,35 @@ def rear_equilibrium(
     rate = positive(shock_n_per_mm, _("spring rate"), "N/mm")
     preload = within(preload_mm, 0, 60, what=_("preload"), unit="mm")
 
-    def surplus(z: float) -> float:
-        return rate * (linkage.stroke(z) + preload) * linkage.ratio(z) - force
-
-    if surplus(0.0) >= 0:
+    surplus = _product(
+        (rate * preload, *(rate * c for c in linkage.coefficients)),
+        tuple((i + 1) * c for i, c in enumerate(linkage.coefficients)),
+    )
+    surplus[0] -= force
+    if rate * preload * linkage.ratio(0.0) >= force:
         return 0.0
-    return root(surplus, 0.0, MOST_TRAVEL_MM)
+    found = polynomial_roots(coefficients=surplus, low=0.0, high=linkage.known_to_mm)
+    if not found:
+        raise Refused(
+            _(
+                "This force would push the wheel past {last:g} mm, and the linkage is known only "
+                "up to there. Is the spring rate right? Else measure the curve further.",
+                last=linkage.known_to_mm,
+            )
+        )
+    return found[0]
 
 
+def _product(one: Sequence[float], other: Sequence[float]) -> list[float]:
+    """The coefficients of the product of two polynomials, the constant ones first."""
+    found = [0.0] * (len(one) + len(other) - 1)
+    for i, a in enumerate(one):
+        for j, b in enumerate(other):
+            found[i + j] += a * b
+    return found
+
+
+@checked
 @dataclass(frozen=True)
 class RequiredRate:
     """The spring that gives both sags: rate in N/mm (fork: of the pair) and its preload."""
@@ -174,6 +205,7 @@ class RequiredRate:
     cautions: tuple[str, ...] = ()
 
 
+@checked
 def required_fork_rate(
     *,
     bike_force_n: float,
@@ -198,6 +230,7 @@ def required_fork_rate(
     return _required(rate, rider_force_n * along / rate - rider_leg_mm)
 
 
+@checked
 def required_rear_rate(
     *,
     bike_force_n: float,
@@ -217,6 +250,7 @@ def required_rear_rate(
     (96.0, 9.583)
     """
     _check_two_loads(bike_force_n, rider_force_n, free_mm, rider_mm)
+    linkage.known_at(rider_mm, what=_("rider sag"))
     at_rider = rider_force_n / linkage.ratio(rider_mm)
     at_free = bike_force_n / linkage.ratio(free_mm)
     rate = (at_rider - at_free) / (linkage.stroke(rider_mm) - linkage.stroke(free_mm))
@@ -275,6 +309,7 @@ def _required(rate: float, preload: float) -> RequiredRate:
     )
 
 
+@checked
 def coil_rate(
     *,
     wire_mm: float,
@@ -295,6 +330,7 @@ def coil_rate(
     return modulus * wire**4 / (8 * mean**3 * coils)
 
 
+@checked
 def coils_for_rate(
     *,
     rate_n_per_mm: float,
@@ -312,8 +348,9 @@ def coils_for_rate(
     return within(modulus * wire**4 / (8 * mean**3 * rate), 2, 200, what=_("active coils"))
 
 
+@checked
 def mean_diameter(*, outside_mm: float, wire_mm: float) -> float:
-    """Mean diameter from the outside one, which is what a caliper reads.
+    """The mean diameter from the outside diameter, which a caliper measures.
 
     >>> mean_diameter(outside_mm=24.75, wire_mm=2.5)
     22.25

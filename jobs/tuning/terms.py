@@ -1,7 +1,7 @@
-"""The words every room shares for parts and states of a motorcycle's suspension.
+"""Words for the parts and states of a motorcycle's suspension, the same in every room.
 
-Pure values: Django rooms build their choices from these, the arithmetic and the
-knowledge name them, and no second spelling exists anywhere.
+They are pure values. The Django rooms build their choices from them, and the arithmetic and
+the knowledge use them. No room spells them in another way.
 """
 
 from enum import StrEnum
@@ -34,8 +34,21 @@ class AdjusterFunction(StrEnum):
     MODE = "mode"  # an electronic unit's mode or level
 
 
+# Functions whose figure is a length, a pressure or a place: it is higher or lower, more or less;
+# "firmer" would mean nothing there.
+MEASURED_FUNCTIONS = frozenset(
+    {
+        AdjusterFunction.TUBE_HEIGHT,
+        AdjusterFunction.SHOCK_LENGTH,
+        AdjusterFunction.LINKAGE,
+        AdjusterFunction.OIL_LEVEL,
+        AdjusterFunction.TYRE_PRESSURE,
+    }
+)
+
+
 class Origin(StrEnum):
-    """Where a count starts. ``closed`` unless the maker counts otherwise."""
+    """Where counting starts: ``closed``, unless the maker counts otherwise."""
 
     CLOSED = "closed"
     OPEN = "open"
@@ -62,8 +75,24 @@ class TyreState(StrEnum):
     TRACK = "track"
 
 
+class TravelPlace(StrEnum):
+    """Where travel was read. The ring of a fork sits on its leg, that of a shock on its shaft."""
+
+    FORK_LEG = "fork_leg"
+    SHOCK_SHAFT = "shock_shaft"
+    WHEEL = "wheel"
+
+
+class RiderPace(StrEnum):
+    """How fast a run group rides, among the groups of its day."""
+
+    NOVICE = "novice"
+    MIDDLE = "middle"
+    QUICK = "quick"
+
+
 class Phase(StrEnum):
-    """The part of a corner a rider's words are about."""
+    """The part of a corner that the rider speaks of."""
 
     BRAKING = "braking"
     ENTRY = "entry"
@@ -78,13 +107,3 @@ class Verdict(StrEnum):
     PARTLY = "partly"
     NOT_SEEN = "not_seen"
     NOT_TESTED = "not_tested"
-
-
-class ReadingKind(StrEnum):
-    PRESSURE = "pressure"
-    TYRE_TEMPERATURE = "tyre_temperature"
-    SAG = "sag"
-    PUSH = "push"
-    TRAVEL = "travel"
-    WEAR = "wear"
-    LAPS = "laps"

@@ -5,6 +5,7 @@ Exact factors from NIST Special Publication 811 (2008), appendix B.
 
 from dataclasses import dataclass
 
+from .argument_checks import checked
 from .refusal import Refused, number
 from .words import _
 
@@ -16,8 +17,9 @@ _POUND_FORCE = 4.4482216152605  # N, exact
 _INCH = 25.4  # mm, exact
 
 
+@checked
 @dataclass(frozen=True)
-class Unit:
+class UnitFactor:
     """canonical = value * factor + offset."""
 
     quantity: str
@@ -25,42 +27,43 @@ class Unit:
     offset: float = 0.0
 
 
-UNITS: dict[str, Unit] = {
-    "kPa": Unit("pressure", 1),
-    "psi": Unit("pressure", _POUND_FORCE / _INCH**2 * 1000),
-    "bar": Unit("pressure", 100),
-    "hPa": Unit("barometer", 0.1),
-    "mbar": Unit("barometer", 0.1),
-    "inHg": Unit("barometer", 3.386389),  # conventional inch of mercury
-    "N/mm": Unit("rate", 1),
-    "kgf/mm": Unit("rate", STANDARD_GRAVITY),
-    "lbf/in": Unit("rate", _POUND_FORCE / _INCH),
-    "mm": Unit("length", 1),
-    "cm": Unit("length", 10),
-    "in": Unit("length", _INCH),
-    "degC": Unit("temperature", 1),
-    "degF": Unit("temperature", 5 / 9, -160 / 9),
-    "K": Unit("temperature", 1, -KELVIN_AT_ZERO_CELSIUS),
-    "kg": Unit("mass", 1),
-    "lb": Unit("mass", 0.45359237),
-    "N": Unit("force", 1),
-    "kgf": Unit("force", STANDARD_GRAVITY),
-    "lbf": Unit("force", _POUND_FORCE),
-    "m": Unit("altitude", 1),
-    "ft": Unit("altitude", 0.3048),
-    "deg": Unit("angle", 1),
-    "GPa": Unit("modulus", 1),
-    "Mpsi": Unit("modulus", _POUND_FORCE / _INCH**2 * 1000),
-    "s": Unit("time", 1),
-    "min": Unit("time", 60),
-    "cSt": Unit("viscosity", 1),
-    "%": Unit("share", 1),
+UNITS: dict[str, UnitFactor] = {
+    "kPa": UnitFactor("pressure", 1),
+    "psi": UnitFactor("pressure", _POUND_FORCE / _INCH**2 * 1000),
+    "bar": UnitFactor("pressure", 100),
+    "hPa": UnitFactor("barometer", 0.1),
+    "mbar": UnitFactor("barometer", 0.1),
+    "inHg": UnitFactor("barometer", 3.386389),  # conventional inch of mercury
+    "N/mm": UnitFactor("rate", 1),
+    "kgf/mm": UnitFactor("rate", STANDARD_GRAVITY),
+    "lbf/in": UnitFactor("rate", _POUND_FORCE / _INCH),
+    "mm": UnitFactor("length", 1),
+    "cm": UnitFactor("length", 10),
+    "in": UnitFactor("length", _INCH),
+    "degC": UnitFactor("temperature", 1),
+    "degF": UnitFactor("temperature", 5 / 9, -160 / 9),
+    "K": UnitFactor("temperature", 1, -KELVIN_AT_ZERO_CELSIUS),
+    "kg": UnitFactor("mass", 1),
+    "lb": UnitFactor("mass", 0.45359237),
+    "N": UnitFactor("force", 1),
+    "kgf": UnitFactor("force", STANDARD_GRAVITY),
+    "lbf": UnitFactor("force", _POUND_FORCE),
+    "m": UnitFactor("altitude", 1),
+    "ft": UnitFactor("altitude", 0.3048),
+    "deg": UnitFactor("angle", 1),
+    "GPa": UnitFactor("modulus", 1),
+    "Mpsi": UnitFactor("modulus", _POUND_FORCE / _INCH**2 * 1000),
+    "s": UnitFactor("time", 1),
+    "min": UnitFactor("time", 60),
+    "cSt": UnitFactor("viscosity", 1),
+    "%": UnitFactor("share", 1),
 }
 
 
 SYMBOLS = {"degC": "°C", "degF": "°F", "deg": "°"}
 
 
+@checked
 def symbol_of(unit: str) -> str:
     """The unit as people read it; names are plain letters, so that they can be typed and sent.
 
@@ -70,6 +73,7 @@ def symbol_of(unit: str) -> str:
     return SYMBOLS.get(unit, unit)
 
 
+@checked
 def units_of(quantity: str) -> tuple[str, ...]:
     """The names of the units of a quantity, the one used inside first.
 
@@ -79,6 +83,7 @@ def units_of(quantity: str) -> tuple[str, ...]:
     return tuple(name for name, unit in UNITS.items() if unit.quantity == quantity)
 
 
+@checked
 def to_canonical(*, value: float, unit: str, quantity: str) -> float:
     """``value`` in the unit the arithmetic uses for ``quantity``.
 
@@ -93,6 +98,7 @@ def to_canonical(*, value: float, unit: str, quantity: str) -> float:
     return number(value, quantity) * known.factor + known.offset
 
 
+@checked
 def from_canonical(*, value: float, unit: str, quantity: str) -> float:
     """``value``, given in the canonical unit, in ``unit``.
 
@@ -103,6 +109,7 @@ def from_canonical(*, value: float, unit: str, quantity: str) -> float:
     return (number(value, quantity) - known.offset) / known.factor
 
 
+@checked
 def convert(*, value: float, unit: str, to: str) -> float:
     """``value`` from one unit to another of the same quantity.
 
@@ -116,7 +123,7 @@ def convert(*, value: float, unit: str, to: str) -> float:
     return from_canonical(value=canonical, unit=to, quantity=quantity)
 
 
-def _unit(name: str, quantity: str) -> Unit:
+def _unit(name: str, quantity: str) -> UnitFactor:
     accepted = ", ".join(units_of(quantity))
     if not name:
         raise Refused(_("A unit is missing. Accepted: {accepted}.", accepted=accepted))

@@ -9,7 +9,8 @@ them with the printed table as kept in the library chemicals).
 import math
 from bisect import bisect_right
 
-from .refusal import Refused
+from .argument_checks import checked
+from .refusal import Refused, positive, within
 from .solve import root
 from .words import _
 
@@ -35,29 +36,43 @@ _RANGES = (
 _STARTS = tuple(row[0] for row in _RANGES)
 
 
+@checked
 def reference_oils(y: float) -> tuple[float, float]:
     """(L, H) in cSt at 40 degC for ``y`` cSt at 100 degC, 2 or more.
 
     >>> [round(v, 2) for v in reference_oils(8.86)]
     [119.96, 69.48]
     """
+    within(y, _STARTS[0], 1000, what=_("viscosity at 100 °C"), unit="cSt")
+    return _reference_oils(y)
+
+
+def _reference_oils(y: float) -> tuple[float, float]:
     _start, a, b, c, d, e, f = _RANGES[bisect_right(_STARTS, y) - 1]
     return a * y * y + b * y + c, d * y * y + e * y + f
 
 
+@checked
 def index_of(at_40: float, at_100: float) -> float:
     """Procedure A up to an index of 100, procedure B above.
 
     >>> round(index_of(22.83, 5.05))
     156
     """
-    low, high = reference_oils(at_100)
+    positive(at_40, _("viscosity at 40 °C"), "cSt")
+    within(at_100, _STARTS[0], 1000, what=_("viscosity at 100 °C"), unit="cSt")
+    return _index_of(at_40, at_100)
+
+
+def _index_of(at_40: float, at_100: float) -> float:
+    low, high = _reference_oils(at_100)
     if at_40 >= high:
         return 100 * (low - at_40) / (low - high)
     exponent = (math.log10(high) - math.log10(at_40)) / math.log10(at_100)
     return (10**exponent - 1) / 0.00715 + 100
 
 
+@checked
 def viscosity_at_100(at_40: float, index: float) -> float:
     """The viscosity at 100 degC that gives an oil its index: the inverse of the above.
 
@@ -66,4 +81,4 @@ def viscosity_at_100(at_40: float, index: float) -> float:
     """
     if at_40 <= 2.5:
         raise Refused(_("An oil this thin has no viscosity index."))
-    return root(lambda y: index_of(at_40, y) - index, 2.0, at_40 - 1e-9)
+    return root(lambda y: _index_of(at_40, y) - index, 2.0, at_40 - 1e-9)

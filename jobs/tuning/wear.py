@@ -1,4 +1,4 @@
-"""Tyre wear: a line through depths, the sessions left on it, and what a session costs.
+"""Tyre wear: a line through measured depths, the sessions left, and the cost of a session.
 
 Sources: Draper and Smith, Applied Regression Analysis (least squares; inverse prediction by
 Fieller's theorem); NIST StRD Norris as the certified check of the line.
@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from .argument_checks import checked
 from .distributions import t_quantile
 from .refusal import Refused, number, positive
 from .words import _
@@ -20,6 +21,7 @@ LEAST_WEAR_IN_RESOLUTIONS = 4
 CONFIDENCE = 0.95
 
 
+@checked
 @dataclass(frozen=True)
 class Depth:
     """One groove depth in mm at a session index (or lap count), at a fixed place of one tyre."""
@@ -31,6 +33,7 @@ class Depth:
     track: str = ""
 
 
+@checked
 @dataclass(frozen=True)
 class Interval:
     """A value with its 95 % interval."""
@@ -40,9 +43,10 @@ class Interval:
     high: float
 
 
+@checked
 @dataclass(frozen=True)
-class Line:
-    """y = intercept + slope x, with what its intervals need."""
+class FittedLine:
+    """y = intercept + slope x, with the sums that its intervals need."""
 
     slope: float
     intercept: float
@@ -73,7 +77,8 @@ class Line:
         return Interval(self.slope, self.slope - half, self.slope + half)
 
 
-def least_squares(*, xs: Sequence[float], ys: Sequence[float]) -> Line:
+@checked
+def least_squares(*, xs: Sequence[float], ys: Sequence[float]) -> FittedLine:
     """The ordinary least squares line; three or more points that are not all at one x.
 
     Source: Draper and Smith; certified check NIST StRD Norris.
@@ -93,14 +98,17 @@ def least_squares(*, xs: Sequence[float], ys: Sequence[float]) -> Line:
         raise Refused(_("All points are at the same session: no line goes through them."))
     slope = math.fsum((x - mean_x) * (y - mean_y) for x, y in pairs) / sxx
     residual_sum = math.fsum(((y - mean_y) - slope * (x - mean_x)) ** 2 for x, y in pairs)
-    return Line(slope, mean_y - slope * mean_x, n, mean_x, sxx, residual_sum)
+    return FittedLine(slope, mean_y - slope * mean_x, n, mean_x, sxx, residual_sum)
 
 
-def wear_line(*, depths: Sequence[Depth], gauge_resolution_mm: float = GAUGE_RESOLUTION_MM) -> Line:
-    """The wear line of one place on one tyre, or why there is none.
+@checked
+def wear_line(
+    *, depths: Sequence[Depth], gauge_resolution_mm: float = GAUGE_RESOLUTION_MM
+) -> FittedLine:
+    """The wear line of one place on one tyre.
 
     Refused: fewer than 4 depths; tyre, place or track changed; a depth up by more than 0.3 mm;
-    wear under 4 gauge resolutions; a slope whose 95 % interval holds 0.
+    wear under 4 gauge resolutions; a slope whose 95 % interval contains 0.
 
     >>> line = wear_line(depths=[Depth(i, mm) for i, mm in enumerate((4.0, 3.7, 3.5, 3.1))])
     >>> round(line.slope, 3)
@@ -169,7 +177,8 @@ def _check_falling(depths: Sequence[Depth], resolution: float) -> None:
         )
 
 
-def index_at(*, line: Line, limit_mm: float) -> Interval:
+@checked
+def index_at(*, line: FittedLine, limit_mm: float) -> Interval:
     """The session index at which the line meets the limit, with Fieller's 95 % interval.
 
     g = t^2 s^2 / (b^2 Sxx); with g >= 1 the slope is not certain enough and it is refused
@@ -195,7 +204,8 @@ def index_at(*, line: Line, limit_mm: float) -> Interval:
     return Interval(value, centre - half, centre + half)
 
 
-def sessions_left(*, line: Line, limit_mm: float, last_index: float) -> Interval:
+@checked
+def sessions_left(*, line: FittedLine, limit_mm: float, last_index: float) -> Interval:
     """Sessions (or laps) from the last measured one to the limit; at least 0.
 
     >>> line = least_squares(xs=range(6), ys=(4.0, 3.7, 3.5, 3.1, 2.9, 2.6))
@@ -207,21 +217,26 @@ def sessions_left(*, line: Line, limit_mm: float, last_index: float) -> Interval
     return Interval(*(max(0.0, end - last_index) for end in (at.value, at.low, at.high)))
 
 
+@checked
 @dataclass(frozen=True)
 class SlopeComparison:
-    """How much slower the second line falls: difference, its interval and t, df = n1 + n2 - 4."""
+    """Slope of the second line minus that of the first, with its interval, t and degrees.
+
+    ``t`` is None where both lines go through every point, so that there is no scatter.
+    """
 
     difference: Interval
-    t: float
+    t: float | None
     degrees: int
     says: str
 
 
-def compare(*, before: Line, after: Line) -> SlopeComparison:
+@checked
+def compare(*, before: FittedLine, after: FittedLine) -> SlopeComparison:
     """Slope after minus slope before, pooled variance; above 0 means the tyre lasts longer.
 
-    Refused under 4 points in either arm. At 0.25 mm a session a gain of 20 % needs about ten
-    sessions an arm. Source: Draper and Smith, comparison of two regression lines.
+    Refused with under 4 points in either line. At 0.25 mm a session, a gain of 20 % needs about
+    ten sessions in each. Source: Draper and Smith, comparison of two regression lines.
 
     >>> one = least_squares(xs=range(6), ys=(4.0, 3.7, 3.5, 3.1, 2.9, 2.6))
     >>> two = least_squares(xs=range(6), ys=(4.0, 3.85, 3.6, 3.5, 3.3, 3.05))
@@ -243,12 +258,13 @@ def compare(*, before: Line, after: Line) -> SlopeComparison:
         says = _("It wears more slowly now.")
     else:
         says = _("It wears faster now.")
-    t = difference / error if error else math.copysign(math.inf, difference)
+    t = difference / error if error else None
     return SlopeComparison(interval, t, degrees, says)
 
 
+@checked
 def cost_per_session(
-    *, price_minor: int, line: Line, new_depth_mm: float, limit_mm: float
+    *, price_minor: int, line: FittedLine, new_depth_mm: float, limit_mm: float
 ) -> Interval:
     """price |b| / (new depth - limit), in minor units of money a session.
 

@@ -1,13 +1,13 @@
-"""Sentences made here, translated elsewhere.
+"""Sentences that are made here and translated elsewhere.
 
-The arithmetic knows no Django, yet what it says is read by people. ``_`` marks a
-template for makemessages and fills it in; the result is an ordinary string that still
-knows its template and values, so that a surface can say it in another language.
+The arithmetic does not use Django, but people read its sentences. ``_`` marks a template for
+makemessages and fills it in. The result is a string that keeps its template and values, so
+that a surface can show it in another language.
 """
 
 
 class Words(str):
-    """A finished sentence that remembers its ``template`` and ``values``.
+    """A finished sentence that keeps its ``template`` and ``values``.
 
     >>> text = Words("{minutes} min old, reads low", minutes=4)
     >>> text, text.template

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 
-from jobs.trackday.enums import Place
+from jobs.trackday.enums import BikePlace
 from jobs.trackday.models import Entry
 from jobs.trackday.where import Whereabouts
 
@@ -13,18 +13,18 @@ from .derive import Task
 from .enums import BikeState, Cadence, Mark, Point, TaskState
 from .models import Hold
 
-# Where a bike is that nobody works on: its place is its state.
+# The state of a bike that nobody can work on is the place where it is.
 AWAY = {
-    Place.NOT_ARRIVED: BikeState.NOT_ARRIVED,
-    Place.OUT: BikeState.OUT,
-    Place.DUE_IN: BikeState.DUE_IN,
-    Place.GONE_HOME: BikeState.GONE_HOME,
+    BikePlace.NOT_ARRIVED: BikeState.NOT_ARRIVED,
+    BikePlace.OUT: BikeState.OUT,
+    BikePlace.DUE_IN: BikeState.DUE_IN,
+    BikePlace.GONE_HOME: BikeState.GONE_HOME,
 }
 
 
 @dataclass(frozen=True)
 class BikeDay:
-    """Everything the screens say of one entry; ``tasks`` are the whole day's."""
+    """One entry at one moment, as screens show it; ``tasks`` are those of the whole day."""
 
     entry: Entry
     where: Whereabouts
@@ -56,7 +56,7 @@ class BikeDay:
 
     @cached_property
     def missed(self) -> list[Task]:
-        """What this turnaround should have had and did not get: named, never hidden."""
+        """Tasks of this turnaround that were missed or skipped: screens name them."""
         stop, roll = self.where.stop, self.where.roll
         return [
             task
@@ -67,9 +67,29 @@ class BikeDay:
         ]
 
     @property
+    def is_out(self) -> bool:
+        return self.where.place in (BikePlace.OUT, BikePlace.DUE_IN)
+
+    @property
+    def came_late(self) -> bool:
+        """It came too late for all the work on arrival: safety, pressures and count only."""
+        return self.entry.late or self.where.came_late
+
+    @property
+    def arrival_checks(self) -> list[Task]:
+        return [task for task in self.tasks if task.item.arrival_check]
+
+    @property
+    def rolled_unchecked(self) -> bool:
+        """It has been out, and no arrival check was made; a skipped one was not made."""
+        return self.where.last is not None and any(
+            task.state != TaskState.DONE for task in self.arrival_checks
+        )
+
+    @property
     def checked(self) -> bool:
         """Arrival safety, and the pre-grid check of the next outing, were made and passed."""
-        once = [t for t in self.tasks if t.item.safety and t.item.cadence == Cadence.ONCE]
+        once = self.arrival_checks
         coming = self.where.coming
         next_id = coming.times.session.pk if coming else None
         before = [
@@ -81,7 +101,7 @@ class BikeDay:
 
     @property
     def pre_grid_ahead(self) -> bool:
-        """The next outing's check is asked for, only not yet."""
+        """The pre-grid check of the next outing is asked for later."""
         coming = self.where.coming
         return coming is not None and any(
             t.state == TaskState.LATER and t.session_id == coming.times.session.pk
@@ -91,13 +111,13 @@ class BikeDay:
 
     @cached_property
     def state(self) -> BikeState:
-        """The bike's state in a word; a held one is never anything better than held."""
+        """The bike's state in a word; while it is held, nothing better than held."""
         place = self.where.place
         if place in AWAY:
             return AWAY[place]
         if self.holds:
             return BikeState.HELD
-        if place == Place.DID_NOT_GO_OUT:
+        if place == BikePlace.DID_NOT_GO_OUT:
             return BikeState.DID_NOT_GO_OUT
         if self.open_count:
             return BikeState.OPEN
@@ -108,13 +128,13 @@ class BikeDay:
     @property
     def until(self) -> datetime | None:
         """What its countdown runs to: the roll, or the stop while it is out."""
-        if self.where.place in (Place.OUT, Place.DUE_IN):
+        if self.is_out:
             return self.where.stop
         return self.where.roll
 
 
 def to_do_again(task: Task) -> bool:
-    """A safety check that was made and not passed: once mended, it is made once more."""
+    """A safety check that was made and not passed: after the repair it is made again."""
     return task.item.safety and task.state == TaskState.DONE and not passed(task)
 
 

@@ -1,4 +1,4 @@
-"""A whole day as read in one go: what board, round and sheet are made of."""
+"""A whole day at one moment, as one read: board, round, print and plan are made of it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,9 +6,8 @@ from datetime import datetime
 from functools import cached_property
 
 from jobs.people.models import User
-from jobs.trackday.clock import SessionTimes
-from jobs.trackday.enums import SessionState
-from jobs.trackday.models import Conditions, CrewDay, Delay, RunGroup, Trackday
+from jobs.trackday.clock import DayTimes, SessionTimes
+from jobs.trackday.models import Conditions, CrewDay, RunGroup, Trackday
 
 from .bikes import BikeDay
 from .models import PlanWish
@@ -21,14 +20,16 @@ class Day:
     trackday: Trackday
     at: datetime
     groups: Sequence[RunGroup]
-    times: Sequence[SessionTimes]
-    delays: Sequence[Delay]
-    lunch: tuple[datetime, datetime] | None
-    beyond_close: Sequence[SessionTimes]
+    expected: DayTimes
     bikes: Sequence[BikeDay]
     conditions: Sequence[Conditions]
     crew: Sequence[CrewDay]
     wishes: Sequence[PlanWish] = ()
+
+    @property
+    def times(self) -> Sequence[SessionTimes]:
+        """Every session in the order it is expected."""
+        return self.expected.sessions
 
     @cached_property
     def by_entry(self) -> dict[int, BikeDay]:
@@ -52,6 +53,11 @@ class Day:
         return None
 
     @property
+    def sessions_left(self) -> bool:
+        """Whether a session runs or is still to come."""
+        return any(not times.over for times in self.times)
+
+    @property
     def conditions_now(self) -> Conditions | None:
         return self.conditions[-1] if self.conditions else None
 
@@ -62,5 +68,5 @@ class Day:
     @property
     def late_minutes(self) -> int:
         """How late the next session is against the timetable (negative: early)."""
-        ahead = [t for t in self.times if t.state == SessionState.PLANNED]
+        ahead = self.expected.ahead
         return ahead[0].late_minutes if ahead else 0

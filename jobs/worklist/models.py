@@ -21,6 +21,8 @@ from .enums import Anchor, Cadence, ItemKind, Mark, OnlyIf, Skill
 class Checklist(models.Model):
     """One version of one checklist. A changed checklist is a new version."""
 
+    business_columns = ("code", "name")
+
     code = models.SlugField()
     version = models.PositiveSmallIntegerField(default=1)
     name = models.CharField(max_length=80)
@@ -40,6 +42,8 @@ class Checklist(models.Model):
 
 class ChecklistItem(models.Model):
     """One task of a checklist: how long, who, when, and what is entered on ticking it."""
+
+    business_columns = ("code", "text", "help", "points", "readings", "after")
 
     checklist = models.ForeignKey(Checklist, on_delete=models.CASCADE, related_name="items")
     code = models.SlugField()
@@ -90,6 +94,11 @@ class ChecklistItem(models.Model):
     def __str__(self) -> str:
         return self.text
 
+    @property
+    def arrival_check(self) -> bool:
+        """A safety check made once, on arrival: it comes before anything else on the bike."""
+        return self.safety and self.cadence == Cadence.ONCE
+
 
 class DayChecklist(models.Model):
     """The version a day started with, kept whatever is edited later."""
@@ -109,6 +118,9 @@ class DayChecklist(models.Model):
 
 class TaskMark(models.Model):
     """Somebody started, did or skipped a task. Two people ticking: both are kept."""
+
+    personal_columns = ("reason", "words")
+    business_columns = ("points",)
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     task_id = models.UUIDField(db_index=True)
@@ -145,6 +157,9 @@ class TaskMark(models.Model):
 
 class Hold(models.Model):
     """A safety stop on a bike. Anyone raises it; only a tuner releases the one he saw."""
+
+    personal_columns = ("words", "release_reason")
+    business_columns = ("point",)
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="holds")
@@ -188,6 +203,18 @@ class Hold(models.Model):
 class DayPlan(models.Model):
     """The plan in force: each task's slot, what will not fit, and what it was made from."""
 
+    business_columns = (
+        "slots",
+        "windows",
+        "crew",
+        "given",
+        "missed",
+        "relief",
+        "offer",
+        "stopped_by",
+        "input_hash",
+    )
+
     trackday = models.OneToOneField(Trackday, on_delete=models.CASCADE, related_name="+")
     # Minutes are elapsed since local midnight: {task: [start, [user ids]]}, {task: windows}.
     slots = models.JSONField(default=dict)
@@ -199,6 +226,9 @@ class DayPlan(models.Model):
     relief = models.JSONField(null=True, blank=True)
     # A better plan that waits for somebody to take it: ``planned.offer`` says its form.
     offer = models.JSONField(null=True, blank=True)
+    first_missed = models.PositiveIntegerField(
+        default=0, help_text=_("arrival checks left out; fewer are better, whatever it costs")
+    )
     cost = models.PositiveIntegerField()
     seed = models.PositiveIntegerField()
     iterations = models.PositiveIntegerField()
@@ -210,9 +240,14 @@ class DayPlan(models.Model):
     def __str__(self) -> str:
         return f"{self.trackday}, {self.cost}"
 
+    @property
+    def rank(self) -> tuple[int, int]:
+        """The lower, the better, as ``jobs.planning.Plan.rank``."""
+        return self.first_missed, self.cost
+
 
 class PlanWish(models.Model):
-    """What a person decided about one task: given to somebody, pinned to a time, moved, dropped."""
+    """What a person decided about one task: by whom, at what time, moved or dropped."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     trackday = models.ForeignKey(Trackday, on_delete=models.CASCADE, related_name="+")

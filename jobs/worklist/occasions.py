@@ -10,7 +10,7 @@ from .enums import Cadence
 
 
 class Occasion(NamedTuple):
-    """One time an item is asked for, with the moments its window is counted from."""
+    """One time that an item is asked for, and the moments that its window is counted from."""
 
     session_id: int | None
     turnaround: int | None  # the session the bike came in from; None: before the first

@@ -1,4 +1,4 @@
-"""A change to be done is a task too: a tuner's order, from when it was written to the roll."""
+"""Orders as tasks: a change that a tuner ordered is open from its order to the next roll."""
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from jobs.garage import words
 from jobs.setups.models import Order
 
-from .derive import Facts, Task
+from .derive import Task, TaskInputs
 from .enums import Anchor, Cadence, ItemKind, Skill, TaskState
 from .models import Checklist, ChecklistItem
 
@@ -15,10 +15,12 @@ BEFORE_ROLL = timedelta(minutes=7)
 CHECKLIST = Checklist(code="order")
 
 
-def order_tasks(facts: Facts, orders: Iterable[Order], close: datetime, at: datetime) -> list[Task]:
-    """One task an order; done on the bike's sheet, where it writes the change.
+def order_tasks(
+    facts: TaskInputs, orders: Iterable[Order], close: datetime, at: datetime
+) -> list[Task]:
+    """One task for each order; carrying it out on the bike's sheet writes the change.
 
-    Its item is made on the spot and never stored; both legs of a pair are one task.
+    Its checklist item is made here and never stored; both legs of a pair are one task.
     """
     found: dict[object, Task] = {}
     closes = facts.where.roll - BEFORE_ROLL if facts.where.roll else close

@@ -1,14 +1,15 @@
-"""Who does what next: the day as read -> each person's tasks in order, with reasons.
+"""Who does what next: of the day as read, each person's tasks in order, with reasons.
 
-This is the one place the screens ask. Where there is a plan, it says who takes what and
-in which order, and what it leaves out is spare. Without one the answer is weighted slack
-over the open tasks, dealt to whoever is free first and has the skill.
+Every screen takes rounds from here. Where there is a plan, it decides who does what and in
+which order; tasks it leaves out are spare. Without a plan the open tasks are ranked by
+weighted slack, and each is assigned to whoever is free first and has the skill.
 """
 
 import uuid
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from operator import itemgetter
 
 from django.utils.translation import gettext as _
 
@@ -19,18 +20,18 @@ from .day import Day
 from .derive import OVER, Task
 from .enums import BikeState, Cadence, Skill, TaskState
 from .planned.stored import Slots
-from .slack import priority, reason
+from .slack import is_urgent_check, priority, reason
 
-Dealt = dict[uuid.UUID, tuple[int, ...]]
+Assigned = dict[uuid.UUID, tuple[int, ...]]
 
 AHEAD = timedelta(minutes=30)
-MOST_FIRST = 3
-# Minutes of helpers' work that wait before a tuner is sent to do it.
-TUNER_SPARED = 10
+MOST_TO_SEE_FIRST = 3
+# A tuner gets helpers' work only when every helper has so many more minutes of work waiting.
+HELPERS_BEHIND_MINUTES = 10
 
 
 @dataclass(frozen=True)
-class Step:
+class RoundTask:
     """One task in somebody's round; ``mine`` once he has started it."""
 
     task: Task
@@ -45,7 +46,7 @@ class Step:
 
 
 @dataclass(frozen=True)
-class First:
+class BikeToSee:
     """One bike to see first: for what, why, and until when."""
 
     bike: BikeDay
@@ -57,55 +58,64 @@ class First:
 
 @dataclass(frozen=True)
 class Round:
-    """One person's work in order: ``now`` is his, ``spare`` what he could help with."""
+    """One person's tasks in order: ``now`` are his own, ``spare`` those he could help with."""
 
     person: User
-    now: list[Step]
-    spare: list[Step]
-    soon: list[Step]
+    now: list[RoundTask]
+    spare: list[RoundTask]
+    soon: list[RoundTask]
     lunch_until: datetime | None = None
 
     @property
-    def next(self) -> Step | None:
+    def next(self) -> RoundTask | None:
         return self.now[0] if self.now else None
 
     @property
-    def on_it(self) -> list[Step]:
-        """What the person has started and not ended."""
+    def on_it(self) -> list[RoundTask]:
+        """The tasks that the person has started and not ended."""
         return [step for step in self.now if step.mine]
 
     @property
-    def first(self) -> list[Step]:
+    def first(self) -> list[RoundTask]:
         return self.now[:1]
 
 
 def rounds(
-    day: Day, ranked: Sequence[Step] | None = None, slots: Slots | None = None
+    day: Day, ranked: Sequence[RoundTask] | None = None, slots: Slots | None = None
 ) -> list[Round]:
     """The rounds of everybody who is here, in the order of the crew list."""
     ranked, soon = ranked or ranked_steps(day, slots), _soon(day)
     ranked = _in_plan_order(ranked, slots)
-    dealt = _dealt(day, ranked, slots)
-    return [_round(day, person, ranked, dealt, soon) for person in day.crew_here]
+    assigned = _assigned(day, ranked, slots)
+    return [_round(day, person, ranked, assigned, soon) for person in day.crew_here]
 
 
 def round_of(day: Day, person: User, slots: Slots | None = None) -> Round:
     """One person's round, whether on the crew list or not."""
     ranked = _in_plan_order(ranked_steps(day, slots), slots)
-    return _round(day, person, ranked, _dealt(day, ranked, slots), _soon(day))
+    return _round(day, person, ranked, _assigned(day, ranked, slots), _soon(day))
 
 
-def _in_plan_order(ranked: Sequence[Step], slots: Slots | None) -> Sequence[Step]:
-    """By the plan's own times; what it leaves out keeps its rank, after all of it."""
+def _in_plan_order(ranked: Sequence[RoundTask], slots: Slots | None) -> Sequence[RoundTask]:
+    """By the plan's own times; what it leaves out keeps its rank, after all of it.
+
+    An arrival check that no plan has time for stands first: somebody decides.
+    """
     if not slots:
         return ranked
-    return sorted(ranked, key=lambda s: slots[s.task.id].start if s.task.id in slots else 10**6)
+
+    def at(step: RoundTask) -> int:
+        if step.task.id in slots:
+            return slots[step.task.id].start
+        return -1 if is_urgent_check(step.task, step.bike, step.at) else 10**6
+
+    return sorted(ranked, key=at)
 
 
-def _dealt(day: Day, ranked: Sequence[Step], slots: Slots | None) -> Dealt:
-    """Who takes each open task: the plan's people who are here, else nobody by name."""
+def _assigned(day: Day, ranked: Sequence[RoundTask], slots: Slots | None) -> Assigned:
+    """Who does each open task: the people of the plan; nobody where the plan leaves it out."""
     if not slots:
-        return {task: (person,) for task, person in _deal(day.crew_here, ranked).items()}
+        return {task: (person,) for task, person in _assign(day.crew_here, ranked).items()}
     return {
         step.task.id: slots[step.task.id].people if step.task.id in slots else ()
         for step in ranked
@@ -113,9 +123,9 @@ def _dealt(day: Day, ranked: Sequence[Step], slots: Slots | None) -> Dealt:
     }
 
 
-def see_first(
-    day: Day, ranked: Sequence[Step] | None = None, most: int = MOST_FIRST
-) -> list[First]:
+def bikes_to_see_first(
+    day: Day, ranked: Sequence[RoundTask] | None = None, most: int = MOST_TO_SEE_FIRST
+) -> list[BikeToSee]:
     """The bikes to see first: those held, by when they roll, then by the most pressing task."""
     found = [_held(bike) for bike in day.bikes if bike.state == BikeState.HELD]
     found = [first for first in found if first.until is not None][:most]
@@ -126,14 +136,14 @@ def see_first(
         if step.bike.entry.pk not in seen and step.bike.state != BikeState.HELD:
             seen.add(step.bike.entry.pk)
             found.append(
-                First(step.bike, step.task.item.text, step.why, step.task.latest_start, "")
+                BikeToSee(step.bike, step.task.item.text, step.why, step.task.latest_start, "")
             )
     return found
 
 
-def _held(bike: BikeDay) -> First:
+def _held(bike: BikeDay) -> BikeToSee:
     hold = bike.holds[0]
-    return First(
+    return BikeToSee(
         bike=bike,
         what=hold.words,
         why=_("by %(name)s: release it, or send the bike home") % {"name": hold.raised_by},
@@ -146,15 +156,16 @@ def can_do(person: User, task: Task) -> bool:
     return person.is_tuner or task.item.skill == Skill.HELPER
 
 
-def _deal(crew: Sequence[User], ranked: Iterable[Step]) -> dict[uuid.UUID, int]:
-    """Who takes what, the most pressing first: task id to user id.
+def _assign(crew: Sequence[User], ranked: Iterable[RoundTask]) -> dict[uuid.UUID, int]:
+    """Who does each task, in order of priority: task id to user id.
 
-    Each task goes to whoever is free first and has the skill; a bike stays with whoever
-    has it already, and a tuner takes helpers' work only when the helpers are far behind.
+    Each task goes to whoever is free first and has the skill; the tasks of one bike go to
+    one person where the skill allows, and a tuner gets helpers' work only when the helpers
+    are far behind.
     """
     busy = {person.pk: 0 for person in crew}
     with_bike: dict[int, User] = {}
-    dealt: dict[uuid.UUID, int] = {}
+    assigned: dict[uuid.UUID, int] = {}
     for step in ranked:
         task = step.task
         if task.started_by is not None:
@@ -164,26 +175,30 @@ def _deal(crew: Sequence[User], ranked: Iterable[Step]) -> dict[uuid.UUID, int]:
             continue
         person = with_bike.get(task.entry.pk)
         if person not in able:
-            spared = TUNER_SPARED if task.item.skill == Skill.HELPER else 0
+            spared = HELPERS_BEHIND_MINUTES if task.item.skill == Skill.HELPER else 0
             person = min(able, key=lambda p: busy[p.pk] + (spared if p.is_tuner else 0))
             with_bike.setdefault(task.entry.pk, person)
         busy[person.pk] += task.item.minutes
-        dealt[task.id] = person.pk
-    return dealt
+        assigned[task.id] = person.pk
+    return assigned
 
 
 def _round(
-    day: Day, person: User, ranked: Iterable[Step], dealt: Dealt, soon: Iterable[Step]
+    day: Day,
+    person: User,
+    ranked: Iterable[RoundTask],
+    assigned: Assigned,
+    soon: Iterable[RoundTask],
 ) -> Round:
-    mine: list[Step] = []
-    now: list[Step] = []
-    spare: list[Step] = []
+    mine: list[RoundTask] = []
+    now: list[RoundTask] = []
+    spare: list[RoundTask] = []
     for step in ranked:
         if step.task.state == TaskState.STARTED:
             if step.task.started_by == person.pk:
-                mine.append(Step(step.task, step.bike, step.at, mine=True))
+                mine.append(RoundTask(step.task, step.bike, step.at, mine=True))
         elif can_do(person, step.task):
-            his = person.pk in dealt.get(step.task.id, (person.pk,))
+            his = person.pk in assigned.get(step.task.id, (person.pk,))
             (now if his else spare).append(step)
     return Round(
         person=person,
@@ -194,22 +209,32 @@ def _round(
     )
 
 
-def ranked_steps(day: Day, slots: Slots | None = None) -> list[Step]:
-    """Everything open and not waiting for something else, the most pressing first."""
+def ranked_steps(day: Day, slots: Slots | None = None) -> list[RoundTask]:
+    """Everything open and not waiting for something else, the most pressing first.
+
+    Arrival checks of bikes that roll soon stand before all other work, by when they roll.
+    """
     found = [
-        (priority(task, bike, day.at), str(task.id), task, bike)
+        (_rank(task, bike, day.at), str(task.id), task, bike)
         for bike in day.bikes
         for task in bike.open_tasks
         if not _must_wait(task, bike, slots) and _worth_doing(task, bike)
     ]
-    found.sort(key=lambda one: (-one[0], one[1]))
-    return [Step(task, bike, day.at) for _p, _id, task, bike in found]
+    found.sort(key=itemgetter(0, 1))
+    return [RoundTask(task, bike, day.at) for _rank, _id, task, bike in found]
+
+
+def _rank(task: Task, bike: BikeDay, at: datetime) -> tuple[bool, float]:
+    if is_urgent_check(task, bike, at) and bike.where.roll is not None:
+        return False, bike.where.roll.timestamp()
+    return True, -priority(task, bike, at)
 
 
 def _must_wait(task: Task, bike: BikeDay, slots: Slots | None) -> bool:
-    """Whether what comes first is still to come.
+    """Whether work that comes first is still to be done.
 
-    The check before the roll is not held up by work that the plan leaves to nobody.
+    The check before the roll does not wait for work that the plan leaves out. For an arrival
+    check it does, unless the plan has it without: somebody has taken the other out of the plan.
     """
     if not task.waits_for or not slots or task.item.cadence != Cadence.BEFORE:
         return bool(task.waits_for)
@@ -217,24 +242,29 @@ def _must_wait(task: Task, bike: BikeDay, slots: Slots | None) -> bool:
         first.item.code in task.waits_for
         and first.state not in OVER
         and first.opens < task.closes
-        and (first.started is not None or first.id in slots)
+        and (
+            (first.item.arrival_check and task.id not in slots)
+            or first.started is not None
+            or first.id in slots
+        )
         for first in bike.tasks
     )
 
 
 def _worth_doing(task: Task, bike: BikeDay) -> bool:
-    """A held bike is still read and counted, but never prepared to roll."""
+    """On a held bike readings and counts go on; its pre-grid check is not done."""
     return not (bike.holds and task.item.cadence == Cadence.BEFORE)
 
 
-def _soon(day: Day) -> list[Step]:
+def _soon(day: Day) -> list[RoundTask]:
     found = [
         (task.opens, str(task.id), task, bike)
         for bike in day.bikes
+        if bike.where.arrived_at is not None
         for task in bike.tasks
         if _worth_doing(task, bike)
         and task.state == TaskState.LATER
         and day.at < task.opens <= day.at + AHEAD
     ]
     found.sort(key=lambda one: one[:2])
-    return [Step(task, bike, day.at) for _opens, _id, task, bike in found]
+    return [RoundTask(task, bike, day.at) for _opens, _id, task, bike in found]

@@ -1,13 +1,13 @@
-"""Which task first: weighted slack, and the reason in one line.
+"""Which task comes first, by weighted slack, and the reason in one line.
 
-Cost of missing it per person-minute, times a weight for the bike, fading with the time
-that is left: exp(-slack / 12 min). The weights follow the trade's order after a session:
+Cost of missing it per person-minute, times a weight for the bike, less the more time is
+left: exp(-slack / 12 min). The weights follow the trade's order after a session:
 changed last time, first session of the day, tyre or pressure complaint, the rest (common
 practice, no source).
 """
 
 import math
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -17,11 +17,12 @@ from .derive import Task
 
 FADE_MINUTES = 12.0
 MOST_OVERDUE_MINUTES = 24.0
+URGENT = timedelta(minutes=60)  # before the roll (our judgement)
 CHANGED, FIRST_OUTING, COMPLAINT, REST, HELD = 4.0, 3.0, 2.0, 1.0, 0.5
 
 
 def weight(bike: BikeDay) -> tuple[float, str]:
-    """How much sooner this bike is seen than another, and why."""
+    """The weight of this bike against others, without unit, and the reason in words."""
     if bike.holds:
         return HELD, _("held")
     if bike.changed_last_time:
@@ -36,11 +37,17 @@ def weight(bike: BikeDay) -> tuple[float, str]:
     return REST, ""
 
 
+def is_urgent_check(task: Task, bike: BikeDay, at: datetime) -> bool:
+    """An arrival check of a bike that rolls within the hour: no other work comes before it."""
+    roll = bike.where.roll
+    return task.item.arrival_check and roll is not None and roll - at <= URGENT
+
+
 def priority(task: Task, bike: BikeDay, at: datetime) -> float:
     """The larger, the sooner. Unitless; comparable within one moment only."""
     slack = task.slack_minutes(at)
     if slack < 0:
-        # Overdue safety presses more and more; other work that is late has lost its use.
+        # Overdue safety work gains priority by the minute; other work loses it.
         slack = max(slack, -MOST_OVERDUE_MINUTES) if task.item.safety else -slack
     per_minute = task.item.miss_cost / (task.item.minutes * task.item.people)
     return weight(bike)[0] * per_minute * math.exp(-slack / FADE_MINUTES)

@@ -10,27 +10,28 @@ import uuid
 from functools import partial
 
 from jobs import planning
-from jobs.outbox.registry import Finish, Work, handler
+from jobs.outbox.queues import Queue
+from jobs.outbox.registry import Finish, JobInput, handler
 from jobs.trackday.models import Trackday
 
 from .models import DayPlan
-from .planned.aside import relief_ask, rest_ask, search_on
 from .planned.gaps import later_gaps
 from .planned.offer import as_offer
+from .planned.planner_process import relief_ask, rest_ask, search_on
 from .planned.problem import Problem, day_problem
 from .selectors import day_read
 from .selectors.plans import plan_of
 from .services.plans import BETTER, RELIEF, REST, offer_keep, plan_step, relief_keep
 
 
-@handler(BETTER)
-def plan(work: Work) -> Finish | None:
+@handler(BETTER, queue=Queue.PLANNING)
+def plan(job: JobInput) -> Finish | None:
     """One step of searching on from the plan in force; published only if that still stands."""
-    found = _in_force(work)
+    found = _in_force(job)
     if found is None:
         return None
     stored, problem = found
-    step = work.payload.get("step", 0)
+    step = job.payload.get("step", 0)
     made = search_on(problem, stored, step)
     # With faults there is a pin it could not keep: the plan in force does.
     faults = planning.validate(problem.day, made, locked=problem.locked, now=problem.now)
@@ -38,10 +39,10 @@ def plan(work: Work) -> Finish | None:
     return partial(plan_step, stored=stored, problem=problem, plan=better, step=step)
 
 
-@handler(REST)
-def rest(work: Work) -> Finish | None:
+@handler(REST, queue=Queue.PLANNING)
+def rest(job: JobInput) -> Finish | None:
     """The best of the rest of the day, offered: it moves too much to be published unasked."""
-    found = _in_force(work)
+    found = _in_force(job)
     if found is None:
         return None
     stored, problem = found
@@ -51,10 +52,10 @@ def rest(work: Work) -> Finish | None:
     return partial(offer_keep, stored=stored, offer=offer)
 
 
-@handler(RELIEF)
-def relief(work: Work) -> Finish | None:
+@handler(RELIEF, queue=Queue.PLANNING)
+def relief(job: JobInput) -> Finish | None:
     """What would help the day as planned: one more helper, work that could wait."""
-    found = _in_force(work)
+    found = _in_force(job)
     if found is None:
         return None
     stored, problem = found
@@ -71,11 +72,11 @@ def relief(work: Work) -> Finish | None:
     return partial(relief_keep, stored=stored, relief=answer)
 
 
-def _in_force(work: Work) -> tuple[DayPlan, Problem] | None:
+def _in_force(job: JobInput) -> tuple[DayPlan, Problem] | None:
     """The plan the work was asked for, and its problem; None if the day has moved on."""
-    trackday = Trackday.objects.select_related("venue").get(pk=work.payload["trackday"])
+    trackday = Trackday.objects.select_related("venue").get(pk=job.payload["trackday"])
     stored = plan_of(trackday)
-    if stored is None or stored.input_hash != work.payload["input_hash"]:
+    if stored is None or stored.input_hash != job.payload["input_hash"]:
         return None
     problem = day_problem(day_read(trackday, stored.made_at))
     return (stored, problem) if planning.input_hash(problem.day) == stored.input_hash else None

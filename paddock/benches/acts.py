@@ -1,4 +1,4 @@
-"""Acts through the door, against a bare insert-and-commit of the same act's row."""
+"""Applying acts, compared with a bare insert and commit of the row of the same act."""
 
 import json
 import time
@@ -15,7 +15,7 @@ from jobs.acts.models import Act
 from jobs.acts.services import act_apply
 from jobs.trackday.models import Entry
 
-from .places import BenchDay, bench_database, bench_day
+from .bench_days import BenchDay, bench_database, bench_day
 
 ROUNDS = 5
 

@@ -26,7 +26,7 @@ from jobs.worklist.selectors.day import _entries, _rows
 from jobs.worklist.selectors.plans import plan_of, wishes_of
 from jobs.worklist.services import checklists_load
 
-from .places import BenchDay, bench_database, bench_day
+from .bench_days import BenchDay, bench_database, bench_day
 
 ROUNDS = 15
 

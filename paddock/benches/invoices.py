@@ -23,7 +23,7 @@ from jobs.outbox.selectors import jobs_waiting
 from jobs.paper.documents import pdf_make
 from jobs.people.models import Business, Customer
 
-from .places import bench_database, bench_day
+from .bench_days import bench_database, bench_day
 
 PRICES = {
     "rates": [
@@ -93,14 +93,14 @@ def _answer(browser: Client) -> None:
         raise RuntimeError(f"the journal answered {answer.status_code}")
 
 
-class Made:
+class IssuedAndPrinted:
     def __init__(self) -> None:
         self.count, self.seconds = 0, 0.0
 
 
-def _made_while_answering(browser: Client) -> tuple[Made, list[float]]:
+def _made_while_answering(browser: Client) -> tuple[IssuedAndPrinted, list[float]]:
     """The outbox in its own thread, as in the one-process installation; pages in this one."""
-    made, answers = Made(), []
+    made, answers = IssuedAndPrinted(), []
     begin = time.perf_counter()
     worker = threading.Thread(target=_drain, daemon=True)
     worker.start()

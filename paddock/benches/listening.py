@@ -28,6 +28,10 @@ async def main(port: str, path: str, cookie: str, count: str) -> None:
         streams.append(asyncio.create_task(listen(int(port), path, cookie, heard)))
         await asyncio.sleep(0.005)
     while any(stream.get_name() != "open" for stream in streams):
+        for stream in streams:
+            if stream.done():
+                stream.result()  # raises what kept it from opening
+                raise ConnectionError("closed")
         await asyncio.sleep(0.05)
     print("open", flush=True)
     await asyncio.to_thread(sys.stdin.readline)

@@ -19,10 +19,10 @@ from jobs.trackday.services import crew_join
 from jobs.worklist.models import DayPlan
 from jobs.worklist.planned.problem import day_problem
 from jobs.worklist.selectors import day_read
-from jobs.worklist.services import plan_keep
+from jobs.worklist.services import plan_refresh
 
+from .bench_days import bench_database, bench_day
 from .board import _fill, _page
-from .places import bench_database, bench_day
 
 TAPS = 8
 
@@ -72,7 +72,7 @@ def _planning_ms(trackday: Trackday) -> float:
     problem = day_problem(read)
     DayPlan.objects.filter(trackday=trackday).update(crew=[])
     begin = time.perf_counter()
-    plan_keep(day=read)
+    plan_refresh(day=read)
     took = (time.perf_counter() - begin) * 1000
     made = planning.plan(problem.day, now=problem.now, locked=problem.locked, iterations=0)
     if faults := planning.validate(problem.day, made, locked=problem.locked, now=problem.now):

@@ -1,19 +1,30 @@
 """The product's addresses and one more: a form that posts one act, as any surface has."""
 
+from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.urls import path
 
+from jobs.acts.forms import READERS
 from jobs.acts.web import act_from_form
 from paddock.urls import urlpatterns as product
 
 FORM = "tests:note"
 
 
+def note_read(form):
+    if not form.get("words"):
+        raise ValidationError("Say something.")
+    return {"words": form.get("words")}
+
+
+READERS.setdefault(("tests_note", 1), note_read)
+
+
 def note(request):
-    words = request.POST.get("words", "")
-    if not words:
-        return HttpResponse('<p class="errorlist" role="alert">Say something.<br></p><p>more</p>')
-    act_from_form(request, kind="tests_note", payload={"words": words})
+    try:
+        act_from_form(request, kind="tests_note")
+    except ValidationError:
+        return HttpResponse("the page as it was filled in")
     return HttpResponse("the page as it now stands")
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from jobs.acts.models import Act
 from jobs.acts.services import act_apply
-from jobs.trackday.enums import Place, SessionState
+from jobs.trackday.enums import BikePlace, SessionState
 from jobs.trackday.models import Delay, Entry
 from jobs.trackday.selectors import trackday_times
 from tests.acts.doing import bike_now, clock_set, do, minutes, tick
@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 
 
 def starts(day) -> dict[int, object]:
-    return {t.session.pk: t.start for t in trackday_times(day.trackday)}
+    return {t.session.pk: t.start for t in trackday_times(day.trackday).sessions}
 
 
 def test_a_delay_moves_every_session_not_yet_started(day, tuner):
@@ -66,14 +66,14 @@ def test_a_red_flag_ends_the_session_and_moves_the_stop(day, helper):
     assert do("session cut short", helper, day.trackday, session=session.pk).outcome == "applied"
     bike = bike_now(entry, local(9, 9))
     assert bike.where.outings[0].times.state == SessionState.CUT_SHORT
-    assert (bike.where.place, bike.where.stop) == (Place.IN, local(9, 8))
+    assert (bike.where.place, bike.where.stop) == (BikePlace.IN, local(9, 8))
 
 
 def test_a_flag_taken_back_lets_the_session_run_on(day, helper):
     clock_set(day.trackday, local(9, 6))
     flag = do("session flag", helper, day.trackday, session=day.sessions[0].pk)
     do("withdraw", helper, day.trackday, row=str(flag.pk))
-    assert trackday_times(day.trackday)[0].state == SessionState.RUNNING
+    assert trackday_times(day.trackday).sessions[0].state == SessionState.RUNNING
 
 
 def test_a_session_that_has_not_started_has_no_flag(day, helper):
@@ -114,14 +114,14 @@ def test_a_session_added_is_one_more_outing(day, tuner):
     assert "out from 18:00 to 18:15 already" in clash.answer["text"]
 
 
-def test_two_groups_trade_places(day, tuner):
+def test_two_groups_exchange_sessions(day, tuner):
     a, b = day.sessions[0], day.sessions[1]
     do("session trade", tuner, day.trackday, session=a.pk, other=b.pk)
     after = starts(day)
     assert (after[a.pk], after[b.pk]) == (b.planned_start, a.planned_start)
 
 
-def test_lunch_takes_up_a_delay(day, tuner):
+def test_lunch_absorbs_a_delay(day, tuner):
     lunch = do(
         "lunch",
         tuner,
@@ -151,7 +151,7 @@ def test_a_rider_who_changes_group_keeps_the_outings_he_had(day, helper):
     assert Entry.objects.get(pk=entry.pk).group == day.groups[0]
 
 
-def test_a_walk_up_is_here_at_once_and_late_once_the_group_was_out(day, helper):
+def test_a_walk_up_has_arrived_and_is_late_after_the_groups_first_session(day, helper):
     clock_set(day.trackday, local(9, 30))
     today, groups = day.trackday, day.groups
     early = do("walk-up", helper, today, trackday=today.pk, group=groups[3].pk, name="Wim")
@@ -172,7 +172,7 @@ def test_a_walk_up_is_here_at_once_and_late_once_the_group_was_out(day, helper):
     assert asked == {"identify", "safety", "cold-pressures", "count"}
 
 
-def test_somebody_else_on_the_bike(day, helper):
+def test_another_rider_on_the_bike(day, helper):
     entry = day.entries[0]
     old = entry.rider
     act = do("rider on bike", helper, day.trackday, entry=entry.pk, name="Sib")
@@ -215,4 +215,4 @@ def test_every_kind_of_act_can_be_kept_with_its_reason(day, helper):
 
 def test_working_on_a_bike_means_it_is_here(day, helper):
     tick("identify", helper, day.entries[0])
-    assert bike_now(day.entries[0]).where.place == Place.IN
+    assert bike_now(day.entries[0]).where.place == BikePlace.IN

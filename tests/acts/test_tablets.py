@@ -4,9 +4,12 @@ import uuid
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from django.contrib.sessions.backends.db import SessionStore
 from django.core.cache import cache
 from django.core.exceptions import ValidationError
-from django.test import Client
+from django.db import OperationalError, connection
+from django.test import Client, RequestFactory
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from rest_framework import serializers
 
@@ -34,7 +37,7 @@ def write_note(context, data):
         raise ValidationError(_("Not this one."))
     if data["words"] == "fault":
         raise ZeroDivisionError
-    if data["words"] == "dangling":  # found out at the commit only, as a deadlock may be
+    if data["words"] == "dangling":  # found out at the commit only
         RunGroup.objects.create(trackday_id=0, letter="Z", order=0)
     Mail.objects.create(pk=context.act_id, to="a@b.ie", subject=data["words"], text="-")
     return Answer("Noted.")
@@ -109,7 +112,7 @@ def test_a_later_act_waits_for_its_earlier_ones(tablet, helper):
     assert tablet.send(helper, seq=2)[1]["next_seq"] == 3
 
 
-def test_what_the_door_refuses_is_told_in_words_and_has_had_its_turn(tablet, helper):
+def test_a_refused_payload_gets_a_reason_and_the_next_act_may_follow(tablet, helper):
     _status, said = tablet.send(helper, "far too many words for it", seq=1)
     assert said["outcome"] == "refused"
     assert "words: Ensure this field has no more than 20 characters" in said["text"]
@@ -117,7 +120,7 @@ def test_what_the_door_refuses_is_told_in_words_and_has_had_its_turn(tablet, hel
     assert Mail.objects.count() == 1
 
 
-def test_what_a_form_refuses_is_told_in_its_own_words_and_has_had_its_turn(tablet, helper):
+def test_a_refused_form_gets_its_own_reason_and_the_next_act_may_follow(tablet, helper):
     act_id = uuid.uuid4()
     _status, said = tablet.send(helper, "", seq=1, act_id=act_id)
     assert (said["outcome"], said["text"]) == ("refused", "Say something.")
@@ -126,7 +129,7 @@ def test_what_a_form_refuses_is_told_in_its_own_words_and_has_had_its_turn(table
     assert tablet.send(helper, seq=2)[1]["outcome"] == "applied"
 
 
-def test_what_a_form_refused_stays_refused_when_it_would_take_it_by_now(tablet, helper):
+def test_a_refused_form_stays_refused_even_if_it_would_be_accepted_now(tablet, helper):
     act_id = uuid.uuid4()
     tablet.send(helper, "", seq=1, act_id=act_id)  # and the answer is lost
     _status, said = tablet.send(helper, "hot", seq=1, act_id=act_id)
@@ -136,7 +139,7 @@ def test_what_a_form_refused_stays_refused_when_it_would_take_it_by_now(tablet, 
     assert tablet.send(helper, seq=2)[1]["outcome"] == "applied"
 
 
-def test_an_id_of_another_kind_is_refused_and_holds_up_nothing(tablet, helper):
+def test_an_id_of_another_kind_is_refused_and_blocks_no_later_act(tablet, helper):
     act_id = uuid.uuid4()
     tablet.send(helper, seq=1, act_id=act_id)
     Act.objects.filter(pk=act_id).update(kind="hold")
@@ -146,7 +149,7 @@ def test_an_id_of_another_kind_is_refused_and_holds_up_nothing(tablet, helper):
     assert tablet.send(helper, seq=2)[1]["outcome"] == "applied"
 
 
-def test_a_fault_of_the_program_holds_up_nothing_and_is_logged(tablet, helper, caplog):
+def test_a_fault_of_the_program_is_logged_and_blocks_no_later_act(tablet, helper, caplog):
     act_id = uuid.uuid4()
     for already in (False, True):
         status, said = tablet.send(helper, "fault", seq=1, act_id=act_id)
@@ -189,13 +192,13 @@ def test_an_expired_session_of_an_ordinary_browser_asks_to_sign_in(cast, signed_
     assert Act.objects.get().by == cast.helper
 
 
-def test_a_role_that_may_not_is_refused_in_words(tablet, cast, monkeypatch):
+def test_a_role_without_permission_is_refused_with_a_reason(tablet, cast, monkeypatch):
     monkeypatch.setitem(ACCESS, FORM, frozenset({"tuner"}))
     said = tablet.send(cast.helper, seq=1)[1]
     assert (said["outcome"], said["text"]) == ("refused", "Your role may not do this.")
 
 
-def test_a_stale_token_says_nothing_of_the_act(cast):
+def test_an_act_with_an_old_csrf_token_is_neither_applied_nor_refused(cast):
     devices.pin_set(user=cast.helper, pin="4711")
     strict = Tablet(cast, enforce_csrf_checks=True)
     assert strict.send(cast.helper, seq=1)[:1] == (403,)
@@ -205,7 +208,7 @@ def test_a_stale_token_says_nothing_of_the_act(cast):
 
 
 @pytest.mark.parametrize("wrong_by", [timedelta(hours=-5), timedelta(hours=7)])
-def test_a_wrong_clock_is_corrected_and_both_times_are_kept(tablet, helper, wrong_by):
+def test_a_wrong_clock_is_corrected_and_both_times_are_stored(tablet, helper, wrong_by):
     done = datetime.now(UTC) - timedelta(minutes=40)
     tablet.send(
         helper,
@@ -221,10 +224,48 @@ def test_a_wrong_clock_is_corrected_and_both_times_are_kept(tablet, helper, wron
     assert act.received_at - act.done_at >= timedelta(minutes=40)
 
 
-def test_no_clock_makes_an_act_of_tomorrow(tablet, helper):
-    tablet.send(helper, seq=1, **{"X-Act-At": "2031-01-01T00:00:00+00:00", "X-Act-Offset": "nan"})
+# What a broken clock says, and what it would have added to it.
+TOMORROW = {
+    "ahead": ("2031-01-01T00:00:00+00:00", "0"),
+    "ahead by its correction": ("2026-01-01T00:00:00+00:00", str(365 * 86400)),
+    "a correction that is no number": ("2031-01-01T00:00:00+00:00", "nan"),
+    "a correction without end": ("2031-01-01T00:00:00+00:00", "inf"),
+    "a correction of a thousand years": ("2031-01-01T00:00:00+00:00", "31556952000"),
+    "the last moment there is": ("9999-12-31T23:59:59+00:00", "86400"),
+}
+
+
+@pytest.mark.parametrize("said", TOMORROW)
+def test_no_clock_makes_an_act_of_tomorrow(tablet, helper, said):
+    at, offset = TOMORROW[said]
+    sent = tablet.send(helper, seq=1, **{"X-Act-At": at, "X-Act-Offset": offset})
+    assert sent[1]["outcome"] == "applied"
     act = Act.objects.get()
     assert act.done_at == act.received_at
+
+
+def test_a_clock_before_1970_is_no_fault_and_the_act_is_applied(tablet, helper):
+    at = {"X-Act-At": "0001-01-01T00:00:00+00:00", "X-Act-Offset": "-86400"}
+    assert tablet.send(helper, seq=1, **at)[1]["outcome"] == "applied"
+    assert Act.objects.get().done_at == datetime(1970, 1, 1, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    "at",
+    ["", "noon", "2026-06-13T09:00:00", "2026-13-45T00:00:00+00:00", "0001-01-01T00:00:00+14:00"],
+)
+def test_an_act_whose_clock_cannot_be_read_counts_from_its_arrival(tablet, helper, at):
+    assert tablet.send(helper, seq=1, **{"X-Act-At": at})[1]["outcome"] == "applied"
+    act = Act.objects.get()
+    assert (act.device_at, act.done_at) == (None, act.received_at)
+
+
+def test_a_correction_that_is_no_number_corrects_nothing(tablet, helper):
+    done = datetime.now(UTC) - timedelta(minutes=40)
+    for seq, offset in enumerate(("nan", "inf", "-inf", "soon", "1e12"), 1):
+        sent = {"X-Act-At": done.isoformat(), "X-Act-Offset": offset}
+        assert tablet.send(helper, seq=seq, **sent)[1]["outcome"] == "applied"
+    assert set(Act.objects.values_list("done_at", flat=True)) == {done}
 
 
 def test_a_lost_tablet_is_told_to_wipe_itself_and_what_it_sent_stays(tablet, helper):
@@ -236,7 +277,30 @@ def test_a_lost_tablet_is_told_to_wipe_itself_and_what_it_sent_stays(tablet, hel
     assert Act.objects.count() == 1
 
 
-def test_hello_says_who_is_who_and_what_comes_next(tablet, helper):
+def test_a_session_that_began_on_a_lost_tablet_is_lost_without_its_cookie_too(tablet, settings):
+    request = RequestFactory().get("/")
+    request.session = SessionStore()
+    request.session[tablets.SESSION_KEY] = str(tablet.device.pk)
+    request.session.save()
+    request.COOKIES = {settings.SESSION_COOKIE_NAME: request.session.session_key}
+    assert not tablets.is_lost(request)
+    type(tablet.device).objects.update(shut_out_at=datetime.now(UTC))
+    assert tablets.is_lost(request)
+    request.COOKIES = {}
+    assert not tablets.is_lost(request)
+
+
+def test_a_form_posted_on_a_tablet_names_it_and_one_from_elsewhere_none(tablet, helper, day):
+    url = reverse("board:do", args=[day.trackday.pk])
+    for browser in (tablet.browser, Client()):
+        browser.force_login(helper)
+        form = {"act_id": str(uuid.uuid4()), "kind": "hold", "entry": day.entries[0].pk}
+        browser.post(url, {**form, "words": "fork seal wet"})
+    devices_of_acts = Act.objects.order_by("received_at").values_list("device", flat=True)
+    assert list(devices_of_acts) == [tablet.device.pk, None]
+
+
+def test_hello_gives_the_device_the_user_and_the_next_number(tablet, helper):
     said = tablet.browser.get("/tablet/hello/").json()
     assert (said["device"]["name"], said["user"], said["next_seq"]) == ("yellow", None, 1)
     tablet.send(helper, seq=1)
@@ -244,14 +308,35 @@ def test_hello_says_who_is_who_and_what_comes_next(tablet, helper):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_what_fails_at_the_commit_is_never_told_as_applied(cast):
-    """The tablet forgets an act when it is told of it: it is told after the commit."""
+def test_an_act_that_a_deadlock_undoes_at_the_commit_is_not_answered_and_can_be_sent_again(
+    cast, monkeypatch
+):
+    """The tablet forgets an act when it is told that it was applied: told after the commit."""
+    tablet = Tablet(cast, raise_request_exception=False)
+    act_id = uuid.uuid4()
+    with monkeypatch.context() as deadlock:
+        deadlock.setattr(connection, "_commit", _deadlock)
+        answer = tablet.post(cast.helper, "hot", seq=1, act_id=act_id)
+    assert (answer.status_code, answer.json()["outcome"]) == (503, "waits")
+    assert not Act.objects.exists()
+    assert tablet.send(cast.helper, seq=1, act_id=act_id)[1]["outcome"] == "applied"
+    assert Mail.objects.count() == 1
+
+
+def _deadlock():
+    connection.rollback()
+    raise OperationalError("deadlock detected")
+
+
+@pytest.mark.django_db(transaction=True)
+def test_an_act_that_breaks_a_rule_of_the_database_at_the_commit_is_refused(cast):
+    """Sent again it would break the rule again: it must not hold up the acts after it."""
     tablet = Tablet(cast, raise_request_exception=False)
     answer = tablet.post(cast.helper, "dangling", seq=1)
-    assert answer.status_code == 500
-    assert b"applied" not in answer.content
-    assert not Act.objects.exists()
-    assert tablet.send(cast.helper, seq=1)[1]["outcome"] == "applied"
+    assert (answer.status_code, answer.json()["outcome"]) == (200, "refused")
+    assert list(Act.objects.values_list("outcome", flat=True)) == ["refused"]
+    assert not Mail.objects.exists()
+    assert tablet.send(cast.helper, seq=2)[1]["outcome"] == "applied"
 
 
 def test_a_broken_id_is_refused(tablet, helper):

@@ -25,10 +25,15 @@ from tests.days import day_build
 
 # Tables that are the business's own, or about its crew: no customer's export holds them.
 NOT_A_CUSTOMERS = {
-    "acts.Act", "advice.OwnFinding", "billing.Charge", "billing.DocumentFile", "billing.PriceItem",
+    "acts.Act", "advice.OwnFinding", "backups.Backup", "billing.Charge",
+    "billing.DocumentFile", "billing.PriceItem",
     "billing.Reminder", "billing.Series", "billing.TaxRate", "billing.Terms", "files.Photo",
-    "garage.Gauge", "garage.ModelSheet", "garage.SheetAdjuster", "outbox.Job", "outbox.Mail",
-    "people.Business", "people.Device", "people.Edit", "people.OwnBand", "people.User",
+    "garage.FormerOwner", "garage.Gauge", "garage.ModelSheet", "garage.SheetAdjuster",
+    "outbox.Job", "outbox.Mail", "people.Business", "people.Device", "people.Edit",
+    "people.OpenSession", "people.OwnBand", "people.RecoveryCode", "people.SecondFactor",
+    "people.SetupCode",
+    "people.User", "people.WrongTries",
+    "tables.ListFormat",
     "trackday.Corner", "trackday.CrewDay", "trackday.Delay", "trackday.ServicePackage",
     "worklist.Checklist", "worklist.ChecklistItem", "worklist.DayChecklist", "worklist.DayPlan",
     "worklist.PlanWish",
@@ -81,7 +86,7 @@ def test_the_package_describes_every_column_of_every_table(day):
     assert session["planned_start"] == "2026-06-13T08:00:00+00:00"
 
 
-def test_no_secret_leaves(day):
+def test_no_secret_is_given_out(day):
     _archive, package, _tables = opened(business_takeaway())
     columns = {
         f"{r['name']}.{f['name']}" for r in package["resources"] for f in r["schema"]["fields"]
@@ -133,6 +138,19 @@ def test_removed_on_request_nothing_tells_who_it_was(day, tuner, cast):
     assert len(tables["setups_finding"]) == 1
     other = Customer.objects.get(pk=cast.customer_b.customer.pk)
     assert other.name == "Ben"
+
+
+def test_every_way_to_find_a_person_is_removed(day, tuner, cast):
+    customer = cast.customer_a.customer
+    told = {
+        "email": "ada@example.org", "phone": "+353 1 555 0000", "street": "1 Quay", "city": "Cobh",
+        "postcode": "P24", "country": "IE", "tax_id": "IE6388047V", "note": "pays cash",
+    }  # fmt: skip
+    Customer.objects.filter(pk=customer.pk).update(**told)
+    customer.refresh_from_db()
+    customer_remove(customer=customer, by=tuner)
+    customer.refresh_from_db()
+    assert {name: getattr(customer, name) for name in told} == dict.fromkeys(told, "")
 
 
 def test_nobody_is_removed_while_an_invoice_is_open(day, tuner, cast, monkeypatch):

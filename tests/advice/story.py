@@ -5,7 +5,7 @@ from datetime import timedelta
 from django.db.models import F
 
 from jobs.acts.enums import Outcome
-from jobs.advice.selectors import bench_of, change_before, settlement_of
+from jobs.advice.selectors import advice_basis_of, change_before, settlement_of
 from jobs.garage.models import Adjuster, Bike
 from jobs.setups.models import Expectation, Finding
 from jobs.trackday.models import Entry, Venue
@@ -61,10 +61,12 @@ class Story:
 
     def read(self, kind, end, unit, *, tyre_state="", **values):
         numbers = [{"name": n, "value": str(v), "unit": unit} for n, v in values.items()]
-        self.act("reading", kind=kind, end=end, values=numbers, tyre_state=tyre_state)
+        # The rear of this bike is measured at the wheel: its shaft's stroke is not known.
+        place = "wheel" if (kind, end) == ("travel", "rear") else ""
+        self.act("reading", kind=kind, end=end, values=numbers, tyre_state=tyre_state, place=place)
 
     def laps(self, first):
-        times = [first + n / 10 for n in range(6)]
+        times = [round(first + n / 10, 3) for n in range(6)]
         values = [
             {"name": "lap", "value": str(t), "unit": "s", "index": n} for n, t in enumerate(times)
         ]
@@ -74,18 +76,18 @@ class Story:
         done = self.act("finding", code=code, end=end, **more)
         return Finding.objects.get(pk=done.pk)
 
-    def bench(self):
+    def basis(self):
         entry = Entry.objects.select_related(
             "trackday__venue", "bike", "group", "rider", "package"
         ).get(pk=self.entry.pk)
-        return bench_of(entry, settlement=settlement_of(entry.bike))
+        return advice_basis_of(entry, settlement=settlement_of(entry.bike))
 
     def before(self, end):
         """What one more change on this end, made now, would be confounded with."""
-        return change_before(self.entry, end=end, session_id=self.bench().session_id)
+        return change_before(self.entry, end=end, session_id=self.basis().session_id)
 
     def plan(self):
-        return self.bench().counsel.at(FRONT)
+        return self.basis().advice.at(FRONT)
 
     def do_it(self, finding=None):
         """Do what is suggested, as the screen posts it."""
@@ -106,3 +108,18 @@ class Story:
     def judge(self, verdict, **more):
         expected = Expectation.objects.order_by("-accepted_at").first()
         self.act("judgement", expectation=str(expected.pk), verdict=verdict, **more)
+
+
+def settle(story, *, wet=False):
+    """Two outings as a settled bike has them, and the bike called settled."""
+    if wet is not None:
+        story.act("conditions", air_c="18", track_c="24", wet=wet, trackday=story.trackday.pk)
+    for number in (1, 2):
+        story.came_in(number)
+        for end in ("front", "rear"):
+            story.found("clean", end=end)
+            story.read("travel", end, "mm", used=90)
+        story.found("content", end="")
+        story.laps(100)
+    story.act("settle")
+    return story

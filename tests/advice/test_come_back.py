@@ -1,14 +1,15 @@
 """A bike come back: what was good, why, and what has changed since, on one screen at once."""
 
-import re
 from datetime import timedelta
 
 import pytest
 from django.urls import reverse
 
-from jobs.advice.selectors import before_of, settlement_of, since_of
+from jobs.advice.selectors import earlier_setup_of, settlement_of, then_and_now
 from jobs.garage.models import Adjuster, Fitting
 from jobs.setups.models import KeptSetup
+from jobs.trackday.models import Conditions
+from tests.markup import one_line
 
 from ..days import local
 from ..queries import page_queries
@@ -42,14 +43,14 @@ def tyre(story, name, at):
 
 
 def since(story):
-    bench = story.bench()
-    before = before_of(bench.entry, settlement_of(bench.entry.bike))
-    return {row.name: row for row in since_of(bench, before)}
+    basis = story.basis()
+    before = earlier_setup_of(basis.entry, settlement_of(basis.entry.bike))
+    return {row.name: row for row in then_and_now(basis, before)}
 
 
 def page(browser, story):
     html = browser.get(reverse("board:advice", args=[story.entry.pk])).content.decode()
-    return re.sub(r"\s+", " ", html)
+    return one_line(html)
 
 
 def everything_else(story):
@@ -97,6 +98,7 @@ def test_tyre_pace_venue_and_temperature_are_each_named_then_and_now(browser, st
         ("27 °C, dry", "11 °C, wet"),
     ]
     assert rows["Track"].said == "wet now, 16 °C colder"
+    assert (rows["Venue"].said, rows["Venue"].changed) == ("another venue", True)
     assert rows["Pace"].said == ""  # laps of two venues are not compared
     html = page(browser, story)
     for words in ("Varsk Reed 120", "1:37.2", "Sallow Hill", "16 °C colder"):
@@ -112,6 +114,18 @@ def test_at_the_same_venue_the_gain_in_pace_is_said(story):
     assert (pace.then, pace.now, pace.said, pace.changed) == (
         "1:40.2", "1:37.2", "3.0 s quicker", True,
     )  # fmt: skip
+
+
+def test_weather_that_was_taken_back_is_not_shown(story):
+    Conditions.objects.update(withdrawn_at=local(9))
+    story.comes_back(after=30)
+    assert since(story)["Track"].then == "–"
+
+
+def test_a_reading_after_the_last_laps_hides_no_pace(story):
+    story.read("push", "front", "s", seconds=1)
+    story.comes_back(after=30)
+    assert since(story)["Pace"].then == "1:40.2"
 
 
 def test_without_lap_times_the_riders_word_is_the_pace(story):
@@ -151,7 +165,7 @@ def test_a_settled_bike_come_back_shows_its_own_reference(browser, cast):
         assert words in html
 
 
-def test_it_stands_on_top_until_the_bike_was_out_then_below_what_is_to_be_done(browser, story):
+def test_the_earlier_setup_comes_first_until_the_bike_was_out_then_below_the_work(browser, story):
     story.comes_back(after=30)
     html = page(browser, story)
     assert html.index("It was with us before") < html.index("<h2>Front</h2>")
@@ -160,7 +174,7 @@ def test_it_stands_on_top_until_the_bike_was_out_then_below_what_is_to_be_done(b
     assert html.index("<h2>Front</h2>") < html.index("It was with us before")
 
 
-def test_a_bike_on_its_first_day_says_nothing_of_before(browser, cast):
+def test_a_bike_on_its_first_day_has_no_earlier_setup(browser, cast):
     html = page(browser, Story(cast))
     assert "It was with us before" not in html
     assert "Not settled yet" in html
@@ -171,7 +185,7 @@ def test_any_number_of_days_before_costs_the_same(browser, story):
     url = reverse("board:advice", args=[story.entry.pk])
     browser.get(url)
     once = page_queries(browser, url)
-    assert once == 50
+    assert once == 52
     rebound = Adjuster.objects.get(bike=story.entry.bike_id, end="rear", function="rebound")
     story.act("count", counts=[{"adjuster": rebound.pk, "position": "8"}])
     story.came_in(1)

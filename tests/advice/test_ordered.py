@@ -7,7 +7,7 @@ from jobs.advice.selectors import evidence
 from jobs.garage.enums import Function, Leg
 from jobs.garage.models import Adjuster
 from jobs.setups.models import Adjustment, Expectation, Finding, Order
-from jobs.tuning.knowledge import Sort
+from jobs.tuning.knowledge import SuggestionKind
 
 from .story import Story
 
@@ -63,7 +63,7 @@ def test_what_a_helper_did_by_order_is_judged_and_counted(cast, signed_in, story
     story.came_in(2)
     assert 'name="verdict" value="not_seen"' in page(helper, story)
     story.judge("not_seen")
-    assert story.plan().suggestion.sort == Sort.WAY_BACK
+    assert story.plan().suggestion.sort == SuggestionKind.WAY_BACK
     (found,) = evidence()
     assert (found.finding, found.function, found.not_seen) == ("B1", "rebound", 1)
 

@@ -3,8 +3,10 @@
 import pytest
 from django.urls import reverse
 
+from jobs.advice.selectors import code_free
 from jobs.advice.services import own_finding_drop, own_finding_save
-from jobs.tuning.knowledge import Standing, finding_table, shipped
+from jobs.people.models import Edit
+from jobs.tuning.knowledge import SuspectState, finding_table, shipped
 
 pytestmark = pytest.mark.django_db
 TABLE = {
@@ -42,7 +44,7 @@ def test_an_own_finding_is_seen_weighed_and_suggested_on_a_bike(browser, story, 
     assert "Our own book, forty bikes." in html
     assert "Common practice, no source." not in html
     own_finding_drop(code=code, by=cast.tuner)
-    assert story.plan().suggestion is None
+    assert story.plan().suggestion.finding.code == "B1"  # the slow push is seen all the same
 
 
 def test_an_answer_stays_with_its_question_when_the_suspects_change_places(story, cast):
@@ -56,10 +58,20 @@ def test_an_answer_stays_with_its_question_when_the_suspects_change_places(story
     table["steps"] = []
     table["suspects"].reverse()
     own_finding_save(code="R11", table=table, by=cast.tuner)
-    (row,) = story.bench().counsel.findings
+    (row,) = story.basis().advice.findings
     answered = [w.suspect.text for w in row.suspects if w.because and first.ask in w.because[0]]
     assert answered == [first.text]
     gone = [suspect for suspect in table["suspects"] if suspect["text"] != first.text]
     own_finding_save(code="R11", table={**table, "suspects": gone}, by=cast.tuner)
-    (row,) = story.bench().counsel.findings
-    assert [w for w in row.suspects if w.standing == Standing.CONTRADICTED] == []
+    (row,) = story.basis().advice.findings
+    assert [w for w in row.suspects if w.standing == SuspectState.CONTRADICTED] == []
+
+
+def test_each_new_finding_takes_the_next_free_code_and_is_noted_with_its_title(cast):
+    first = own_finding_save(code="", table=TABLE, by=cast.tuner)
+    second = own_finding_save(code="", table=TABLE, by=cast.tuner)
+    assert (first.code, second.code, code_free()) == ("OWN1", "OWN2", "OWN3")
+    own_finding_drop(code="OWN1", by=cast.tuner)
+    assert code_free() == "OWN1"
+    titles = list(Edit.objects.order_by("pk").values_list("title", flat=True))
+    assert titles == ["OWN1 Packs over the kerb", "OWN2 Packs over the kerb", "OWN1"]

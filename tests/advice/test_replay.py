@@ -10,10 +10,10 @@ import json
 import pytest
 
 from jobs.acts.enums import Outcome
-from jobs.advice.selectors import evidence, state_of
+from jobs.advice.selectors import evidence, settled_state_of
 from jobs.garage.models import Adjuster
 from jobs.setups.models import Adjustment, Expectation
-from jobs.tuning.knowledge import Direction, Sort
+from jobs.tuning.knowledge import ChangeDirection, SuggestionKind
 from jobs.tuning.terms import AdjusterFunction
 from jobs.worklist.models import Hold
 from jobs.worklist.services import checklists_load
@@ -36,13 +36,13 @@ def test_three_suspects_on_one_end_are_resolved_over_three_outings(story):
     chatter = story.found("R5", by_rider=True, words="it chatters mid-corner")
     story.read("push", "front", "s", seconds=1.6)
     first = story.do_it(chatter)
-    assert (first.function, first.direction) == (AdjusterFunction.REBOUND, Direction.SOFTER)
+    assert (first.function, first.direction) == (AdjusterFunction.REBOUND, ChangeDirection.SOFTER)
     assert "not judged yet" in story.plan().wait
 
     # Session 2: not seen. It goes back first.
     story.came_in(2)
     story.judge("not_seen")
-    assert story.plan().suggestion.sort == Sort.WAY_BACK
+    assert story.plan().suggestion.sort == SuggestionKind.WAY_BACK
     story.do_it()
     # Confirmed, then the next cause: little travel says compression.
     short = story.found("V2")
@@ -54,7 +54,10 @@ def test_three_suspects_on_one_end_are_resolved_over_three_outings(story):
     short = story.found("V2")
     story.read("travel", "front", "mm", used=60)
     second = story.do_it(short)
-    assert (second.function, second.direction) == (AdjusterFunction.COMPRESSION, Direction.SOFTER)
+    assert (second.function, second.direction) == (
+        AdjusterFunction.COMPRESSION,
+        ChangeDirection.SOFTER,
+    )
 
     # Session 4: seen.
     story.came_in(4)
@@ -91,7 +94,7 @@ def test_what_is_said_beforehand_is_what_the_evidence_leaves_out(story):
     assert story.before("front") is None  # nothing was expected of it, nothing is left to judge
 
 
-def test_a_change_put_back_unjudged_is_in_nobodys_way(story):
+def test_a_change_put_back_unjudged_confounds_no_later_change(story):
     story.came_in(1)
     story.read("push", "front", "s", seconds=1.6)
     story.do_it(story.found("R5"))
@@ -153,9 +156,12 @@ def test_an_answer_moves_a_suspect_and_a_hold_stops_advice(story):
     story.came_in(1)
     story.found("R11")
     story.read("push", "front", "s", seconds=1.6)
-    assert story.plan().suggestion is None
+    before = story.plan().suggestion
+    assert (before.finding.code, before.also_points_here) == ("B1", ())
     story.act("answer", code="R11", suspect=2, yes=False)
-    assert story.plan().suggestion.function == AdjusterFunction.REBOUND
+    after = story.plan().suggestion
+    assert after.function == AdjusterFunction.REBOUND
+    assert {after.finding.code, *after.also_points_here} == {"B1", "R11"}
     story.act("hold", words="Play in the head bearing")
     assert Hold.objects.count() == 1
     assert story.plan().wait.startswith("Held: Play in the head bearing")
@@ -188,16 +194,16 @@ def test_settled_needs_two_outings_and_rain_opens_it(story):
         ]
         story.act("reading", kind="laps", values=laps)
         if number == 1:
-            assert not state_of(story.bench()).now.settled
+            assert not settled_state_of(story.basis()).now.settled
             refused = do("settle", story.tuner, story.trackday, entry=story.entry.pk)
             assert refused.outcome == Outcome.REFUSED
             assert "One more outing like this." in refused.answer["text"]
     story.act("conditions", air_c="18", track_c="24", wet=False, trackday=story.trackday.pk)
-    assert state_of(story.bench()).now.settled
+    assert settled_state_of(story.basis()).now.settled
     story.act("settle")
-    assert state_of(story.bench()).stands
+    assert settled_state_of(story.basis()).stands
     story.act("conditions", air_c="14", track_c="14", wet=True, trackday=story.trackday.pk)
-    state = state_of(story.bench())
+    state = settled_state_of(story.basis())
     assert [r.trigger.value for r in state.reopened] == ["rain"]
     assert state.track_line.startswith("Track 10 °C colder")
 
@@ -207,5 +213,5 @@ def test_three_seconds_faster_reopens_it(story):
     story.act("conditions", air_c="18", track_c="24", wet=False, trackday=story.trackday.pk)
     story.came_in(3)
     story.laps(96.5)
-    (found,) = state_of(story.bench()).reopened
+    (found,) = settled_state_of(story.basis()).reopened
     assert found.watch == ("wide on power", "unstable on the brakes")

@@ -8,13 +8,14 @@ from django.urls import reverse
 
 from jobs.acts.models import Act
 from jobs.advice.models import Answered, Overrule
-from jobs.advice.selectors import outing_alike
+from jobs.advice.selectors import outing_pace_compared
 from jobs.garage.models import Adjuster
 from jobs.setups.models import Adjustment, BikePhoto, Expectation, Finding
-from jobs.tuning.evidence import Judged, tally
+from jobs.tuning.evidence import JudgedExpectation, tally
 from jobs.tuning.terms import Verdict
 from jobs.worklist.models import Hold
 from jobs.worklist.services import checklists_load
+from tests.markup import one_line
 
 from ..board.test_photos import upload
 from ..queries import page_queries
@@ -24,7 +25,8 @@ pytestmark = pytest.mark.django_db
 
 
 def page(browser, story, name="advice", **query):
-    return browser.get(reverse(f"board:{name}", args=[story.entry.pk]), query).content.decode()
+    answer = browser.get(reverse(f"board:{name}", args=[story.entry.pk]), query)
+    return one_line(answer.content.decode())
 
 
 def post(browser, story, kind, **data):
@@ -135,7 +137,7 @@ def test_the_page_asks_the_database_as_often_with_a_long_day(browser, story):
     story.read("push", "front", "s", seconds=1.6)
     browser.get(url)
     few = page_queries(browser, url)
-    assert few == 38
+    assert few == 41
     for code in ("R5", "R7", "T1", "V2"):
         story.found(code)
         story.read("push", "rear", "s", seconds=1.0)
@@ -143,7 +145,7 @@ def test_the_page_asks_the_database_as_often_with_a_long_day(browser, story):
 
 
 def test_the_evidence_page_says_what_to_do_while_empty(browser):
-    html = browser.get(reverse("board:evidence")).content.decode()
+    html = one_line(browser.get(reverse("board:evidence")).content.decode())
     assert "Nothing was judged yet" in html
 
 
@@ -153,14 +155,16 @@ def test_the_evidence_page_tells_enough_from_too_little_and_names_what_stands_ap
     """Five seen of six, 0.436 to 0.970: Wilson's interval as scipy's binomtest has it."""
 
     def judged(verdict, bike, **more):
-        return Judged("R13", "front", ("compression",), "softer", verdict, bike, 1, **more)
+        return JudgedExpectation(
+            "R13", "front", ("compression",), "softer", verdict, bike, 1, **more
+        )
 
     rows = [judged(Verdict.SEEN, bike) for bike in range(5)]
     rows += [judged(Verdict.PARTLY, 5), judged(Verdict.NOT_TESTED, 6)]
     rows += [judged(Verdict.SEEN, 7, also_changed=("tyre",))]
-    rows += [Judged("R8", "rear", ("rebound",), "firmer", Verdict.NOT_SEEN, 8, 1)]
+    rows += [JudgedExpectation("R8", "rear", ("rebound",), "firmer", Verdict.NOT_SEEN, 8, 1)]
     monkeypatch.setattr("jobs.advice.selectors.evidence", lambda: tally(rows))
-    html = browser.get(reverse("board:evidence")).content.decode()
+    html = one_line(browser.get(reverse("board:evidence")).content.decode())
     enough, few = html.split("No evidence yet")
     assert "Front compression softer" in enough
     assert "Seen 5 of 6 times" in enough
@@ -221,7 +225,7 @@ def test_a_photo_of_what_is_seen_stands_beside_the_next_when_it_is_judged(browse
         assert "Take the same photo now" not in html
 
 
-def test_what_is_seen_is_noted_though_its_photo_is_none(browser, story):
+def test_a_finding_is_kept_although_its_photo_cannot_be_read(browser, story):
     url = reverse("board:see", args=[story.entry.pk])
     text = SimpleUploadedFile("a.jpg", b"no picture", content_type="image/jpeg")
     said = browser.post(url, {"code": "R5", "end": "front", "photo": text}, follow=True)
@@ -265,7 +269,7 @@ def test_a_bike_come_back_shows_what_was_good_and_what_differs(browser, story):
     story.act("change", moves=[moved], reason="tried by hand")
     html = page(browser, story)
     assert "Open again" in html
-    assert "clean tyre, about three quarters of travel used, no complaint" in html
+    assert "clean tyre, travel used within its band, no complaint" in html
     assert "It is wet" in html
     assert "Back to it" in html
 
@@ -310,7 +314,7 @@ def test_before_the_next_outing_judging_is_folded_away(browser, story):
         assert 'name="pace" value="same"' in html
 
 
-def test_where_lap_times_tell_the_pace_nobody_is_asked(browser, story):
+def test_the_rider_is_not_asked_for_his_pace_where_lap_times_tell_it(browser, story):
     story.laps(100)
     noted = story.found("B1")
     story.read("push", "front", "s", seconds=1.6)
@@ -329,9 +333,9 @@ def test_where_lap_times_tell_the_pace_nobody_is_asked(browser, story):
     assert expectation.judgements.get().like_pace is False
 
 
-def test_the_riders_word_stands_in_where_there_are_no_lap_times(browser, story):
+def test_without_lap_times_the_riders_word_is_the_pace(browser, story):
     story.came_in(2)
     story.found("quicker", end="", by_rider=True)
-    alike = outing_alike(story.entry, story.day.sessions[4].pk)
+    alike = outing_pace_compared(story.entry, story.day.sessions[4].pk)
     assert alike.alike is False
     assert "by the rider's word: quicker" in alike.words

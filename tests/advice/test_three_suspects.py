@@ -11,7 +11,7 @@ import pytest
 from jobs.advice.selectors import evidence
 from jobs.garage.enums import FittingKind, Function, Leg
 from jobs.garage.models import Adjuster, Fitting
-from jobs.tuning.knowledge import Direction, Sort, Standing
+from jobs.tuning.knowledge import ChangeDirection, SuggestionKind, SuspectState
 from jobs.tuning.terms import AdjusterFunction, End
 
 from ..days import local
@@ -52,14 +52,15 @@ def comes_in_harsh(story, number, *, psi, push, used=60):
 
 
 def standing(story, suspect):
-    (row,) = story.bench().counsel.findings
+    found = story.basis().advice.findings
+    row = next(row for row in found if row.finding.code == "R13")
     return row.weighed(SUSPECT[suspect]).standing
 
 
 def stands_at(story, function):
     (found,) = [
         s
-        for s in story.bench().standings
+        for s in story.basis().standings
         if (s.adjuster.end, s.adjuster.function) == ("front", function)
     ]
     return found.position
@@ -76,15 +77,18 @@ def counts():
 def test_three_changes_over_three_outings_end_with_what_a_person_would_write_down(story):
     # After session 1: hot pressure above the maker's range, a slow push, little travel.
     found = comes_in_harsh(story, 1, psi=36, push=1.6)
-    assert standing(story, PRESSURE) == Standing.SUPPORTED
-    assert standing(story, REBOUND) == Standing.SUPPORTED
-    assert standing(story, COMPRESSION) == Standing.UNKNOWN
+    assert standing(story, PRESSURE) == SuspectState.SUPPORTED
+    assert standing(story, REBOUND) == SuspectState.SUPPORTED
+    assert standing(story, COMPRESSION) == SuspectState.UNKNOWN
     then = story.plan().then
     assert then[0].startswith("Next outing: Front tyre pressure less. Seen?")
     assert then[1] == "Then, if it is still there: Front rebound softer"
     assert any("Is it the first bump only?" in line for line in then)
     first = story.do_it(found)
-    assert (first.function, first.direction) == (AdjusterFunction.TYRE_PRESSURE, Direction.LESS)
+    assert (first.function, first.direction) == (
+        AdjusterFunction.TYRE_PRESSURE,
+        ChangeDirection.LESS,
+    )
     assert stands_at(story, "tyre_pressure") == 30
     # Nothing more on this end before it is judged.
     assert story.plan().suggestion is None
@@ -92,24 +96,27 @@ def test_three_changes_over_three_outings_end_with_what_a_person_would_write_dow
 
     # Outing 2: still harsh. The pressure goes back, then the rebound.
     found = comes_in_harsh(story, 2, psi=34.5, push=1.6)
-    assert standing(story, PRESSURE) == Standing.CONTRADICTED
+    assert standing(story, PRESSURE) == SuspectState.CONTRADICTED
     story.judge("not_seen", like_pace=True)
-    assert story.do_it().sort == Sort.WAY_BACK
+    assert story.do_it().sort == SuggestionKind.WAY_BACK
     assert stands_at(story, "tyre_pressure") == 31
     second = story.do_it(found)
-    assert (second.function, second.direction) == (AdjusterFunction.REBOUND, Direction.SOFTER)
+    assert (second.function, second.direction) == (AdjusterFunction.REBOUND, ChangeDirection.SOFTER)
     assert stands_at(story, "rebound") == 12
 
     # Outing 3: it comes up in time now and hammers all the same. Back, then compression.
     found = comes_in_harsh(story, 3, psi=34.5, push=1.0)
-    assert standing(story, REBOUND) == Standing.CONTRADICTED
+    assert standing(story, REBOUND) == SuspectState.CONTRADICTED
     story.judge("not_seen", like_pace=True)
-    assert story.do_it().sort == Sort.WAY_BACK
+    assert story.do_it().sort == SuggestionKind.WAY_BACK
     assert stands_at(story, "rebound") == 10
     assert story.plan().suggestion is None
     story.act("answer", code="R13", suspect=SUSPECT[COMPRESSION], yes=True)
     third = story.do_it(found)
-    assert (third.function, third.direction) == (AdjusterFunction.COMPRESSION, Direction.SOFTER)
+    assert (third.function, third.direction) == (
+        AdjusterFunction.COMPRESSION,
+        ChangeDirection.SOFTER,
+    )
     assert stands_at(story, "compression") == 12
 
     # Outing 4: gone.

@@ -2,9 +2,11 @@
 
 import json
 import uuid
+from dataclasses import replace
 
 import pytest
 from django.core.management import call_command
+from django.db import DataError, OperationalError
 from django.urls import reverse
 
 from jobs.acts.models import Act
@@ -75,13 +77,72 @@ def test_one_id_for_two_things_is_refused_and_the_rest_goes_on(day, signed_in, t
     assert [a["outcome"] for a in answers] == ["applied", "refused", "applied"]
 
 
-def test_a_body_that_cannot_be_read_is_answered_in_words(signed_in, tuner):
+def test_an_act_that_cannot_be_read_is_refused_and_the_others_go_on(day, signed_in, tuner):
+    arrived = act("arrived", day, entry=day.entries[0].pk)
+    without_kind = {"id": str(uuid.uuid4()), "payload": {}, "trackday": 0}
+    answers = send(signed_in(tuner), {"id": "x"}, 7, without_kind, arrived)
+    assert [a["outcome"] for a in answers] == ["refused", "refused", "refused", "applied"]
+    assert [a["id"] for a in answers] == [None, None, without_kind["id"], arrived["id"]]
+    assert "id: Must be a valid UUID." in answers[0]["text"]
+    assert "kind: This field is required." in answers[2]["text"]
+    assert 'trackday: Invalid pk "0"' in answers[2]["text"]
+    kept = Act.objects.get(pk=without_kind["id"])
+    assert (kept.outcome, kept.payload) == ("refused", without_kind)
+
+
+@pytest.mark.parametrize("body", ['{"acts": [', '{"acts": 7}', '{"acts": []}', "[" * 100000])
+def test_a_body_without_acts_is_rejected_in_words(signed_in, tuner, body):
     client = signed_in(tuner)
-    answer = client.post(
-        reverse("api:acts"), '{"acts": [{"id": "x"}]}', content_type="application/json"
-    )  # fmt: skip
+    answer = client.post(reverse("api:acts"), body, content_type="application/json")
     assert answer.status_code == 400
-    assert answer.json()["acts"]["0"]["id"] == ["Must be a valid UUID."]
+    assert answer.json()
+
+
+def test_one_id_with_other_content_is_refused_and_the_first_is_not_repeated(day, signed_in, tuner):
+    client, first = signed_in(tuner), change(day, day.entries[0], 12, 10)
+    other = {**change(day, day.entries[0], 12, 9), "id": first["id"]}
+    [applied] = send(client, first)
+    [refused] = send(client, other)
+    [again] = send(client, first)
+    assert (applied["outcome"], refused["outcome"], again["outcome"]) == (
+        "applied", "refused", "applied",
+    )  # fmt: skip
+    assert (refused["already"], again["already"]) == (False, True)
+    assert "already used for something else" in refused["text"]
+    assert Adjustment.objects.get().to_position == 10
+
+
+def test_an_act_at_which_the_program_fails_is_refused_kept_and_stops_no_other(
+    day, signed_in, tuner, monkeypatch, caplog
+):
+    def failing(context, data):
+        raise DataError("value out of range")
+
+    monkeypatch.setitem(KINDS, "gone home", replace(KINDS["gone home"], handler=failing))
+    failed = act("gone home", day, entry=day.entries[0].pk)
+    arrived = act("arrived", day, entry=day.entries[1].pk)
+    answers = send(signed_in(tuner), failed, arrived)
+    assert [a["outcome"] for a in answers] == ["refused", "applied"]
+    assert "The program failed at this one" in answers[0]["text"]
+    assert failed["id"] in caplog.text
+    assert Act.objects.get(pk=failed["id"]).payload["payload"] == failed["payload"]
+
+
+def test_while_the_database_is_away_acts_wait_and_those_before_are_answered(
+    day, signed_in, tuner, monkeypatch
+):
+    def failing(context, data):
+        raise OperationalError("the connection is closed")
+
+    monkeypatch.setitem(KINDS, "gone home", replace(KINDS["gone home"], handler=failing))
+    arrived = act("arrived", day, entry=day.entries[1].pk)
+    waits = act("gone home", day, entry=day.entries[0].pk)
+    body = json.dumps({"acts": [arrived, waits]})
+    answer = signed_in(tuner).post(reverse("api:acts"), body, content_type="application/json")
+    assert (answer.status_code, answer.headers["Retry-After"]) == (503, "10")
+    assert answer.json()["error"] == "The database cannot be reached."
+    assert [a["id"] for a in answer.json()["answers"]] == [arrived["id"]]
+    assert not Act.objects.filter(pk=waits["id"]).exists()
 
 
 def test_a_helper_does_what_a_helper_may(day, signed_in, helper):
@@ -149,8 +210,17 @@ def test_a_customer_sees_own_bikes_only(day, signed_in, customer_a):
 
 def test_the_schema_describes_every_address(signed_in, helper, tmp_path):
     """OpenAPI 3, checked by drf-spectacular against the OpenAPI JSON schema; no warnings."""
-    file = tmp_path / "schema.yaml"
-    call_command("spectacular", "--validate", "--fail-on-warn", "--file", str(file))
+    file = tmp_path / "schema.json"
+    options = ("--validate", "--fail-on-warn", "--format", "openapi-json", "--file", str(file))
+    call_command("spectacular", *options)
+    components = json.loads(file.read_text())["components"]["schemas"]
+    told_apart = components["ActOfAnyKind"]["discriminator"]
+    assert told_apart["propertyName"] == "kind"
+    assert sorted(told_apart["mapping"]) == sorted(KINDS)
+    assert components["HoldAct"]["properties"]["payload"] == {
+        "$ref": "#/components/schemas/HoldPayload"
+    }
+    assert "words" in components["HoldPayload"]["properties"]
     text = file.read_text()
     for path in ("/api/acts/", "/api/days/{id}/board/", "/api/bikes/{id}/"):
         assert path in text

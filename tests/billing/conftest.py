@@ -113,6 +113,8 @@ def every_document_is_judged(request: pytest.FixtureRequest) -> Iterator[None]:
     database = {"db", "transactional_db"} & set(request.fixturenames)
     if database:
         request.getfixturevalue("transactional_db" if len(database) == 2 else database.pop())
+    if "played" in request.fixturenames:  # its database is gone once that fixture has ended
+        request.getfixturevalue("played")
     yield
     if not {"db", "transactional_db"} & set(request.fixturenames):
         return

@@ -21,7 +21,7 @@ def main(seed: int, attempts: int) -> None:
 
     from jobs.billing.enums import DocumentKind
     from jobs.billing.selectors.prices import component, terms_get
-    from jobs.billing.services.freeze import Draft, DraftLine, document_write
+    from jobs.billing.services.document_writing import Draft, DraftLine, document_write
     from jobs.billing.services.issue import document_issue
     from jobs.people.models import Customer
 

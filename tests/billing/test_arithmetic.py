@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.billing.arithmetic import Adjustment, Line, Tax, price
+from jobs.billing.arithmetic import AllowanceOrCharge, PricingLine, Tax, price
 
 D = Decimal
 
@@ -23,10 +23,10 @@ def standard(percent: str) -> tuple[Tax, ...]:
 EXEMPT = (Tax("E", D(0)),)
 
 
-def amount(text: str, taxes: tuple[Tax, ...]) -> Line:
+def amount(text: str, taxes: tuple[Tax, ...]) -> PricingLine:
     """A line known by its amount alone; below nought it is a quantity of minus one."""
     value = D(text)
-    return Line(quantity=D(1).copy_sign(value), price=abs(value), taxes=taxes)
+    return PricingLine(quantity=D(1).copy_sign(value), price=abs(value), taxes=taxes)
 
 
 def summary(priced) -> list[tuple]:
@@ -73,8 +73,8 @@ def test_example2_tells_half_up_from_half_even():
             amount("187.50", standard("25")),
         ],
         [
-            Adjustment(amount=10000, taxes=standard("25")),
-            Adjustment(amount=10000, taxes=standard("25"), is_charge=True),
+            AllowanceOrCharge(amount=10000, taxes=standard("25")),
+            AllowanceOrCharge(amount=10000, taxes=standard("25"), is_charge=True),
         ],
         prepaid=100000,
     )
@@ -92,8 +92,10 @@ def test_example8_tax_once_per_rate_and_not_per_line():
     """ubl/examples/ubl-tc434-example8.xml; tax per line would add up to 190.88"""
     s21 = standard("21")
 
-    def line(quantity: str, unit_price: str, base: str = "1") -> Line:
-        return Line(quantity=D(quantity), price=D(unit_price), base_quantity=D(base), taxes=s21)
+    def line(quantity: str, unit_price: str, base: str = "1") -> PricingLine:
+        return PricingLine(
+            quantity=D(quantity), price=D(unit_price), base_quantity=D(base), taxes=s21
+        )
 
     lines = [
         line("16000", "0.00880"),
@@ -116,7 +118,7 @@ def test_credit_note_with_line_allowances_prepayment_and_rounding():
     s25 = standard("25")
     priced = price(
         [
-            Line(
+            PricingLine(
                 quantity=D(2000),
                 price=D(10),
                 base_quantity=D(2),
@@ -124,11 +126,11 @@ def test_credit_note_with_line_allowances_prepayment_and_rounding():
                 charge=50000,
                 taxes=s25,
             ),
-            Line(quantity=D(-800), price=D(4), base_quantity=D(5), taxes=s25),
+            PricingLine(quantity=D(-800), price=D(4), base_quantity=D(5), taxes=s25),
         ],
         [
-            Adjustment(amount=191200, taxes=s25),
-            Adjustment(amount=102000, taxes=s25, is_charge=True),
+            AllowanceOrCharge(amount=191200, taxes=s25),
+            AllowanceOrCharge(amount=102000, taxes=s25, is_charge=True),
         ],
         prepaid=83490,
         rounding=-10,
@@ -157,8 +159,8 @@ def test_state_and_county_tax_are_two_components_of_one_line():
     state, county = Tax("S", D(4), "State"), Tax("S", D("2.5"), "County")
     priced = price(
         [
-            Line(quantity=D(1), price=D(200), taxes=(state, county)),
-            Line(quantity=D(1), price=D("10.10"), taxes=(state,)),
+            PricingLine(quantity=D(1), price=D(200), taxes=(state, county)),
+            PricingLine(quantity=D(1), price=D("10.10"), taxes=(state,)),
         ]
     )
     assert [(b.tax.name, b.taxable, b.amount) for b in priced.breakdowns] == [
@@ -171,10 +173,13 @@ def test_state_and_county_tax_are_two_components_of_one_line():
 @pytest.mark.parametrize(
     ("line", "rule"),
     [
-        (Line(quantity=D(1), price=D(-1), taxes=EXEMPT), "BR-27"),
-        (Line(quantity=D(0), price=D(1), taxes=EXEMPT), "nought"),
-        (Line(quantity=D(1), price=D(1), base_quantity=D(0), taxes=EXEMPT), "more than nothing"),
-        (Line(quantity=D(1), price=D(1), taxes=()), "BR-CO-4"),
+        (PricingLine(quantity=D(1), price=D(-1), taxes=EXEMPT), "BR-27"),
+        (PricingLine(quantity=D(0), price=D(1), taxes=EXEMPT), "nought"),
+        (
+            PricingLine(quantity=D(1), price=D(1), base_quantity=D(0), taxes=EXEMPT),
+            "more than nothing",
+        ),
+        (PricingLine(quantity=D(1), price=D(1), taxes=()), "BR-CO-4"),
     ],
 )
 def test_what_the_standard_forbids_is_refused_by_its_rule(line, rule):
@@ -196,7 +201,7 @@ def some_lines(draw):
         percent = D(draw(rates))
         taxes = (Tax("S" if percent else "Z", percent),)
         lines.append(
-            Line(
+            PricingLine(
                 quantity=draw(quantities),
                 price=draw(prices),
                 allowance=draw(st.integers(0, 500)),

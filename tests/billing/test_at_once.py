@@ -13,7 +13,7 @@ from .conftest import refreshed
 
 
 @pytest.mark.django_db(transaction=True)
-def test_the_second_finds_nothing_left_to_charge(day, payer, tuner):
+def test_of_two_people_billing_at_once_the_second_finds_nothing_to_charge(day, payer, tuner):
     entries = refreshed(day.entries)
     start = threading.Barrier(2)
     said: list[str] = []

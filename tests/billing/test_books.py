@@ -17,8 +17,8 @@ from jobs.billing.services.credits import credit_note_issue
 from jobs.billing.services.deposits import deposit_request_issue, quote_accept
 from jobs.billing.services.drafts import invoice_draft, quote_draft
 from jobs.billing.services.files import document_file_keep
-from jobs.billing.services.freeze import today
 from jobs.billing.services.issue import document_issue
+from jobs.people.dates import business_today
 
 
 @pytest.fixture
@@ -38,7 +38,7 @@ def busy(day, payer, tuner, pay):
 
 
 def test_the_journal_balances_for_every_transaction(busy):
-    lines = journal(today(), today())
+    lines = journal(business_today(), business_today())
     by_source: dict[str, int] = defaultdict(int)
     for line in lines:
         by_source[line.source] += line.debit_minor
@@ -54,7 +54,7 @@ def test_the_journal_balances_for_every_transaction(busy):
 
 
 def test_the_csv_is_rfc_4180_and_adds_up(busy):
-    text = journal_csv(today(), today())
+    text = journal_csv(business_today(), business_today())
     assert text.count("\r\n") == text.count("\n")
     rows = list(csv.DictReader(io.StringIO(text, newline="")))
     assert tuple(rows[0]) == COLUMNS
@@ -71,22 +71,22 @@ def test_with_advances_taxed_on_receipt_it_balances_too(day, payer, tuner, pay):
     draft = invoice_draft(customer=payer, entries=day.entries, by=tuner)
     document_issue(document=draft, by=tuner)
     by_account: dict[str, int] = defaultdict(int)
-    for line in journal(today(), today()):
+    for line in journal(business_today(), business_today()):
         by_account[line.account] += line.debit_minor
     assert sum(by_account.values()) == 0
     assert (by_account["2300"], by_account["1200"]) == (0, 36400)
 
 
 def test_the_tax_report_takes_credit_notes_off(busy):
-    (row,) = tax_report(today(), today())
+    (row,) = tax_report(business_today(), business_today())
     assert (row.percent, row.taxable_minor, row.tax_minor) == (23, 42276 - 21138, 9723 - 4862)
 
 
 def test_takings_by_day_and_year_count_money_only(busy):
-    taken, payments = day_takings(today())
+    taken, payments = day_takings(business_today())
     assert len(payments) == 3
     assert taken.by_method == {"transfer": 15600, "cash": 10000}
-    months = year_takings(today().year)
+    months = year_takings(business_today().year)
     assert sum(month.total for month in months) == 25600
 
 
@@ -101,13 +101,13 @@ def test_the_statement_runs_to_the_balance(busy, payer):
         (0, 400),
     ]
     assert lines[-1].balance_minor == 0
-    before, lines = statement(payer, since=today().replace(year=today().year + 1))
+    before, lines = statement(payer, since=business_today().replace(year=business_today().year + 1))
     assert (before, lines) == (0, [])
 
 
 def test_the_bundle_names_what_is_missing_and_sums_what_is_there(busy):
     document_file_keep(document_id=busy.pk, kind=FileKind.PDF, content=b"%PDF-1.7")
-    with zipfile.ZipFile(io.BytesIO(documents_zip(today(), today()))) as bundle:
+    with zipfile.ZipFile(io.BytesIO(documents_zip(business_today(), business_today()))) as bundle:
         assert set(bundle.namelist()) == {
             "R-00001.pdf",
             "journal.csv",

@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 
 from jobs.billing.enums import Absence, PriceKind
 from jobs.billing.models import Charge, PriceItem, Terms
-from jobs.billing.selectors.dues import dues
+from jobs.billing.selectors.due_charges import due_charges
 from jobs.billing.services.charges import (
     absence_charge,
     absence_percent,
@@ -19,10 +19,13 @@ from jobs.billing.services.deposits import quote_accept
 from jobs.billing.services.drafts import invoice_draft, quote_draft
 from jobs.billing.services.issue import document_issue
 from jobs.garage.models import Adjuster, Fitting
-from jobs.setups.enums import RowKind
+from jobs.setups.enums import RowKind, RowState
 from jobs.setups.models import Adjustment
 from jobs.trackday.enums import Move
 from jobs.trackday.models import BikeMove, ServicePackage
+from jobs.worklist.derive import task_id
+from jobs.worklist.models import Checklist, ChecklistItem, TaskMark
+from jobs.worklist.services import mark_withdraw
 from tests.days import day_build, local
 from tests.queries import queries
 
@@ -33,7 +36,7 @@ def words(entry) -> list[tuple[str, str | None]]:
     (fresh,) = refreshed([entry])
     return [
         (due.description, None if due.price is None else f"{due.price.normalize():f}")
-        for due in dues([fresh])[entry.pk]
+        for due in due_charges([fresh])[entry.pk]
     ]
 
 
@@ -91,12 +94,54 @@ def test_sessions_beyond_the_package_are_extra(day, tuner):
     ]
 
 
+def test_a_follow_up_beyond_the_package_is_extra_until_its_tick_is_withdrawn(day, tuner):
+    ServicePackage.objects.update(follow_ups=1)
+    entry = day.entries[0]
+    sessions = [s for s in day.sessions if s.group_id == entry.group_id]
+    checklist = Checklist.objects.create(code="between", name="Between", version=1)
+    item = ChecklistItem.objects.create(
+        checklist=checklist,
+        code="follow-up",
+        order=1,
+        text="Follow-up",
+        cadence="follow_up",
+        minutes=5,
+    )
+    for session in sessions[:2]:
+        tick = TaskMark.objects.create(
+            entry=entry,
+            session=session,
+            item=item,
+            mark="done",
+            by=tuner,
+            done_at=local(12),
+            task_id=task_id(entry.pk, session.pk, "between", "follow-up"),
+        )
+    assert words(entry) == [("Full day", "260"), ("Extra (session 2)", "35")]
+    mark_withdraw(mark=tick, by=tuner, at=local(12, 5))
+    assert words(entry) == [("Full day", "260")]
+
+
+def test_a_change_that_was_withdrawn_is_no_extra_session(day, tuner):
+    ServicePackage.objects.update(follow_ups=0)
+    entry = day.entries[0]
+    session = next(s for s in day.sessions if s.group_id == entry.group_id)
+    row = Adjustment.objects.create(
+        entry=entry, session=session, adjuster=Adjuster.objects.filter(bike=entry.bike).first(),
+        kind=RowKind.CHANGE, seq=1, to_position=1, by=tuner, done_at=local(12),
+    )  # fmt: skip
+    assert words(entry) == [("Full day", "260"), ("Extra (session 1)", "35")]
+    row.state = RowState.WITHDRAWN
+    row.save()
+    assert words(entry) == [("Full day", "260")]
+
+
 def test_a_charge_is_overruled_waived_and_put_back(day, tuner):
     entry = day.entries[0]
     charge_overrule(entry=entry, key="package", by=tuner, price=Decimal("200"))
     assert words(entry) == [("Full day", "200")]
     charge_overrule(entry=entry, key="package", by=tuner, waived_why="friend of the house")
-    (due,) = dues(refreshed([entry]))[entry.pk]
+    (due,) = due_charges(refreshed([entry]))[entry.pk]
     assert (due.waived_why, due.is_open) == ("friend of the house", False)
     charge_withdraw(charge=due.charge, by=tuner)
     assert words(entry) == [("Full day", "260")]
@@ -136,7 +181,7 @@ def test_a_hand_made_charge_is_entered_once_however_often_the_form_comes(day, tu
         charge_add(entry=day.entries[0], by=tuner)
 
 
-def test_a_fixed_discount_is_laid_on_the_taxes_as_the_lines_lie_on_them(day, payer, tuner):
+def test_a_fixed_discount_is_divided_among_the_taxes_in_proportion_to_the_lines(day, payer, tuner):
     item = PriceItem.objects.create(code="ten", name="Ten off", kind="discount", price="10")
     reduced = PriceItem.objects.create(
         code="book", name="Book", kind="part", price="130", tax_code="reduced"
@@ -168,7 +213,10 @@ def test_travel_is_shared_per_customer_and_frozen_when_the_day_closes(travel, tu
     shares = {
         entry.pk: due.price
         for entry, due in (
-            (e, d) for e in day.entries for d in dues(refreshed([e]))[e.pk] if d.key == "travel"
+            (e, d)
+            for e in day.entries
+            for d in due_charges(refreshed([e]))[e.pk]
+            if d.key == "travel"
         )
     }
     first = {entry.payer_id: entry for entry in reversed(day.entries)}
@@ -192,7 +240,7 @@ def test_travel_by_distance_counts_there_and_back(travel, day):
     venue.distance_km = Decimal("62")
     venue.save()
     (fresh,) = refreshed([day.entries[0]])
-    due = dues([fresh])[fresh.pk][-1]
+    due = due_charges([fresh])[fresh.pk][-1]
     assert (due.quantity, due.amount_minor(2)) == (Decimal(124), 6200)
 
 
@@ -223,12 +271,12 @@ def test_an_absent_bike_is_charged_its_part_and_nothing_else(travel, day, payer,
     assert invoice.payable_minor == 20800
 
 
-def test_sixty_entries_ask_as_much_as_one(travel, payer):
+def test_sixty_entries_need_as_many_queries_as_one(travel, payer):
     counts = []
     for bikes in (1, 3, 60):
         day = day_build(bikes=bikes, customers=[payer])
         fresh = refreshed(day.entries)
         with queries() as asked:
-            dues(fresh)
+            due_charges(fresh)
         counts.append(len(asked))
     assert counts == [15, 15, 15]

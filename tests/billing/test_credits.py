@@ -11,8 +11,8 @@ from jobs.billing.selectors.payments import document_open
 from jobs.billing.selectors.prices import component, terms_get
 from jobs.billing.services.charges import charge_add
 from jobs.billing.services.credits import credit_note_issue
+from jobs.billing.services.document_writing import Draft, DraftLine, document_write
 from jobs.billing.services.drafts import invoice_draft
-from jobs.billing.services.freeze import Draft, DraftLine, document_write
 from jobs.billing.services.issue import document_issue
 
 from .conftest import refreshed
@@ -67,7 +67,7 @@ amounts = st.lists(st.decimals("0.01", "900", places=2), min_size=2, max_size=6)
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(amounts=amounts, included=st.booleans(), percent=st.sampled_from(["7", "19", "23", "25.5"]))
-def test_credited_line_by_line_an_invoice_comes_to_nought(payer, tuner, amounts, included, percent):
+def test_credited_line_by_line_an_invoice_comes_to_zero(payer, tuner, amounts, included, percent):
     Terms.objects.update(prices_include_tax=included)
     taxes = [component("S", percent, "VAT")]
     draft = document_write(

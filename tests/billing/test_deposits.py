@@ -9,9 +9,9 @@ from jobs.billing.models import Acceptance, Document, Terms
 from jobs.billing.selectors.payments import balance, document_open, open_items
 from jobs.billing.services.deposits import deposit_request_issue, quote_accept
 from jobs.billing.services.drafts import invoice_draft, quote_draft
-from jobs.billing.services.freeze import today
 from jobs.billing.services.issue import document_issue
 from jobs.billing.services.payments import payment_withdraw
+from jobs.people.dates import business_today
 
 
 @pytest.fixture
@@ -34,7 +34,7 @@ def test_a_quote_is_accepted_once_with_name_and_time(quote):
         quote_accept(quote=quote, name="  ")
 
 
-def test_a_quote_is_good_on_its_last_day_and_not_the_day_after(quote):
+def test_a_quote_is_valid_on_its_last_day_and_not_the_day_after(quote):
     following = quote.due_on + datetime.timedelta(days=1)
     with (
         time_machine.travel(f"{following}T12:00:00+00:00", tick=False),
@@ -68,7 +68,7 @@ def test_the_final_invoice_takes_the_deposit_into_account(quote, day, payer, tun
         15600,
         36400,
     )
-    assert [item.document.pk for item in open_items(today())] == [invoice.pk]
+    assert [item.document.pk for item in open_items(business_today())] == [invoice.pk]
     with pytest.raises(ValidationError, match="R-00001 took this payment into account"):
         payment_withdraw(payment=payment, by=tuner, why="x")
     with pytest.raises(ValidationError, match="R-00001 has taken this deposit's place"):
@@ -85,7 +85,7 @@ def test_a_deposit_is_given_back_when_the_day_is_called_off(quote, payer, tuner,
         pay(deposit, 15601, kind=PaymentKind.REFUND)
     pay(deposit, 15600, kind=PaymentKind.REFUND)
     assert balance(payer) == 0
-    assert open_items(today()) == []
+    assert open_items(business_today()) == []
 
 
 def test_taxed_on_receipt_the_sums_come_to_the_same(quote, day, payer, tuner, pay):

@@ -33,7 +33,7 @@ def issued(customer, entries, tuner) -> Document:
     )
 
 
-def test_the_judge_itself_finds_a_fault(invoice):
+def test_the_schematron_check_itself_finds_a_fault(invoice):
     terms = library_terms(business_terms(invoice))
     terms["BT-115"] = "1.00"
     ubl = generate_ubl_xml(terms, level="en16931", check_schematron=None)

@@ -18,7 +18,7 @@ from jobs.billing.services.issue import document_issue
 from jobs.billing.services.mail import document_mail
 from jobs.billing.services.prices import terms_update
 from jobs.outbox.models import Job, Mail
-from jobs.outbox.registry import HANDLERS, Work
+from jobs.outbox.registry import HANDLERS, JobInput
 from jobs.paper.documents import PaperError
 
 from .conftest import IBAN
@@ -27,7 +27,7 @@ from .schematron import CII, failures
 
 def run(kind: str) -> None:
     job = Job.objects.get(handler="billing.file", payload__kind=kind)
-    finish = HANDLERS[job.handler](Work(id=job.pk, payload=job.payload))
+    finish = HANDLERS[job.handler](JobInput(id=job.pk, payload=job.payload))
     if finish is not None:
         finish()
 
@@ -58,7 +58,7 @@ def test_the_pdf_says_what_the_page_says_and_is_archival(invoice):
     assert reader.trailer["/Root"]["/OutputIntents"]
 
 
-def test_made_twice_is_kept_once(invoice):
+def test_a_file_made_twice_is_kept_once(invoice):
     run("cii")
     run("cii")
     (kept,) = DocumentFile.objects.filter(document=invoice)

@@ -25,37 +25,37 @@ def refused(statement: str, *values) -> None:
 
 
 @pytest.mark.django_db
-def test_every_guard_stands_after_migrating():
+def test_every_trigger_is_there_after_migrating():
     assert triggers.missing() == set()
-    per_row = 3 + 3 * 3 + 2 * 3 + 2 + 2
-    tables = 9 if connection.vendor == "postgresql" else 0
+    per_row = 3 + 3 * 3 + 2 * 4 + 2 + 2
+    tables = 10 if connection.vendor == "postgresql" else 0
     assert len(triggers.expected(connection.vendor)) == per_row + tables
 
 
 @pytest.mark.django_db
-def test_setting_up_twice_changes_nothing_and_a_lost_guard_is_reported():
-    triggers.set_up()
+def test_creating_triggers_twice_changes_nothing_and_a_missing_one_is_reported():
+    triggers.create_all()
     assert triggers.missing() == set()
-    triggers.take_down()
+    triggers.drop_all()
     try:
         assert triggers.missing() == triggers.expected(connection.vendor)
-        from jobs.billing.apps import _guards_stand
+        from jobs.billing.apps import _check_triggers
 
-        (warning,) = _guards_stand(databases=["default"])
+        (warning,) = _check_triggers(databases=["default"])
         assert warning.id == "billing.W001"
     finally:
-        triggers.set_up()
+        triggers.create_all()
 
 
 @pytest.mark.django_db
 def test_before_its_tables_are_made_nothing_is_missing(monkeypatch):
     """``manage.py migrate`` checks the database first: a new one must not be refused."""
-    triggers.take_down()
+    triggers.drop_all()
     try:
         monkeypatch.setattr(connection.introspection, "table_names", list)
         assert triggers.missing() == set()
     finally:
-        triggers.set_up()
+        triggers.create_all()
 
 
 def test_an_issued_document_and_its_parts_refuse_every_change(invoice):
@@ -79,13 +79,13 @@ def test_an_issued_document_and_its_parts_refuse_every_change(invoice):
         )
 
 
-def test_a_document_cannot_be_born_issued(invoice):
+def test_a_document_cannot_be_inserted_as_issued(invoice):
     invoice.pk, invoice.number, invoice.label = None, 99, "R-00099"
     with pytest.raises(IntegrityError), transaction.atomic():
         invoice.save(force_insert=True)
 
 
-def test_a_draft_without_a_number_and_nothing_in_between(invoice, day, payer, tuner):
+def test_a_document_has_either_no_number_or_everything_of_an_issued_one(invoice, day, payer, tuner):
     from jobs.billing.services.drafts import quote_draft
 
     draft = quote_draft(customer=payer, entries=day.entries, by=tuner)
@@ -96,7 +96,8 @@ def test_a_draft_without_a_number_and_nothing_in_between(invoice, day, payer, tu
         Document.objects.filter(pk=draft.pk).update(label="Q-7")
 
 
-def test_files_acceptances_and_reminders_are_only_added(invoice, tuner):
+def test_files_acceptances_reminders_and_the_ledger_are_only_added(invoice, pay, tuner):
+    pay(invoice, 100)
     kept = document_file_keep(document_id=invoice.pk, kind=FileKind.PDF, content=b"%PDF")
     Acceptance.objects.create(document=invoice, name="Maren")
     Reminder.objects.create(document=invoice, text="x", open_minor=1, by=tuner)
@@ -138,3 +139,26 @@ def test_flush_is_refused_too(invoice):
     with pytest.raises(Exception, match=r"never|couldn't be flushed"), transaction.atomic():
         call_command("flush", interactive=False, verbosity=0)
     assert Document.objects.count() == 1
+
+
+def test_only_the_personal_text_beside_a_document_may_be_emptied(invoice, pay, tuner):
+    """A customer is removed on request; who paid what, and when, stays."""
+    from jobs.billing.services.payments import payment_withdraw
+
+    Acceptance.objects.create(document=invoice, name="Maren")
+    Reminder.objects.create(document=invoice, text="Dear Maren", open_minor=1, by=tuner)
+    payment = pay(invoice, 52000)
+    refused("UPDATE billing_payment SET note = 'other'")
+    refused("UPDATE billing_payment SET note = '', amount_minor = 1")
+    payment_withdraw(payment=payment, by=tuner, why="Maren's brother paid")
+    refused("UPDATE billing_payment SET withdrawn_why = '', withdrawn_at = NULL")
+    refused("UPDATE billing_reminder SET text = '', open_minor = 2")
+    refused("UPDATE billing_acceptance SET name = 'other'")
+    refused("UPDATE billing_acceptance SET name = '', document_id = NULL")
+    Payment.objects.update(note="", withdrawn_why="")
+    Reminder.objects.update(text="")
+    Acceptance.objects.update(name="")
+    kept = Payment.objects.get()
+    assert (kept.note, kept.withdrawn_why, kept.amount_minor) == ("", "", 52000)
+    assert kept.withdrawn_at is not None
+    refused("UPDATE billing_payment SET withdrawn_why = 'other'")

@@ -42,13 +42,13 @@ def test_nothing_is_charged_twice(invoice, day, payer, tuner):
         invoice_draft(customer=payer, entries=refreshed(day.entries), by=tuner)
 
 
-def test_issuing_twice_is_refused_and_costs_no_number(invoice, tuner):
+def test_issuing_twice_is_refused_and_uses_no_number(invoice, tuner):
     with pytest.raises(ValidationError, match="R-00001 is issued already"):
         document_issue(document=invoice, by=tuner)
     assert Series.objects.get(kind=DocumentKind.INVOICE).next == 2
 
 
-def test_a_rule_broken_costs_no_number(day, payer, tuner, money_business):
+def test_a_broken_rule_uses_no_number(day, payer, tuner, money_business):
     money_business.tax_id = ""
     money_business.save()
     draft = invoice_draft(customer=payer, entries=day.entries, by=tuner)

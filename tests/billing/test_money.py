@@ -16,7 +16,7 @@ def test_the_minor_unit_is_the_currencys_own():
             exponent(code)
 
 
-def test_a_half_is_rounded_away_from_nought():
+def test_a_half_is_rounded_away_from_zero():
     """EN 16931-2 example 2 needs it: 365.125 -> 365.13."""
     assert [to_minor(Decimal(v), 2) for v in ("365.125", "-365.125", "0.005", "0.0049")] == [
         36513,
@@ -46,7 +46,7 @@ def test_it_is_written_as_the_reader_writes_it():
     assert Money.of("1234.5", "EUR").text("de") == "1.234,50\xa0€"
 
 
-def test_the_first_ones_carry_the_cents_that_do_not_divide():
+def test_cents_that_cannot_be_divided_go_to_the_first_parts():
     assert Money.of("100.00", "EUR").split(3) == [
         Money(3334, "EUR"),
         Money(3333, "EUR"),

@@ -58,7 +58,7 @@ def test_example_2_read_back_by_another_library():
     assert read(code) == EXAMPLE_2
 
 
-def test_only_euros_above_nought_to_an_account():
+def test_the_payment_code_is_for_euros_above_zero_and_an_account_only():
     assert offered(currency="EUR", payable=1, iban="DE71110220330123456789")
     assert not offered(currency="SEK", payable=1, iban="DE71110220330123456789")
     assert not offered(currency="EUR", payable=0, iban="DE71110220330123456789")

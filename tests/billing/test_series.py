@@ -17,7 +17,7 @@ def refused(field: str, **values) -> str:
     return caught.value.message_dict[field][0]
 
 
-def test_a_business_goes_on_where_its_former_book_stopped():
+def test_a_business_continues_with_the_number_after_its_last_one():
     series_begin(kind=INVOICE, letters=" 2026/R-", first=148)
     series = series_of(INVOICE)
     assert (series.prefix, series.next) == ("2026/R-", 148)
@@ -55,6 +55,6 @@ def test_letters_another_kind_was_once_printed_with_are_never_given_again(invoic
     assert told.endswith("another kind: Invoice.")
 
 
-def test_all_kinds_are_listed_and_looking_begins_none():
+def test_all_kinds_are_listed_and_listing_creates_no_series():
     assert [series.kind for series in series_all()] == list(DocumentKind)
     assert not Series.objects.exists()

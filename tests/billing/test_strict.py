@@ -89,7 +89,7 @@ def planted(path: str, value) -> list[str]:
         ("BT-113", "93.605", "BR-DEC"),
     ],
 )
-def test_a_planted_fault_is_named_by_its_rule(path, value, rule):
+def test_an_inserted_fault_is_named_by_its_rule(path, value, rule):
     assert [line for line in planted(path, value) if rule in line]
 
 

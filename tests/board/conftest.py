@@ -28,8 +28,12 @@ def _cold() -> None:
 
 
 @pytest.fixture
-def build(cast: Cast) -> Callable[..., Day]:
-    """``build(bikes=60)``: arrived, identified and checked, at 09:45 unless said."""
+def build(cast: Cast, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Day]:
+    """``build(bikes=60)``: arrived, identified and checked, at 09:45 unless said.
+
+    Pages search for a plan by iterations alone: the same plans on a busy machine too.
+    """
+    monkeypatch.setattr("jobs.worklist.services.plans.PAGE_SEARCH_SECONDS", None)
     checklists_load(lists=json.loads((ROOT / "fixtures" / "checklists.json").read_text()))
 
     def make(bikes: int, at: datetime | None = None) -> Day:

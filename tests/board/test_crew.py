@@ -3,7 +3,8 @@
 import pytest
 from django.urls import reverse
 
-from jobs.trackday.models import CrewDay
+from jobs.trackday.models import CrewDay, Trackday
+from jobs.trackday.selectors import trackday_times
 from tests.acts.doing import clock_set, do
 from tests.days import local
 from tests.queries import page_queries
@@ -41,6 +42,21 @@ def test_lunch_in_turns_in_one_go(day, signed_in, helper):
     assert "Lunch: Tess 12:00, Hal 12:00." in page
 
 
+def test_lunch_in_turns_starts_from_lunch_as_it_is_expected(day, signed_in, tuner):
+    """Planned 12:00 to 13:00, half an hour at least. The day is 10 minutes late: lunch begins
+    later and ends as planned."""
+    Trackday.objects.filter(pk=day.trackday.pk).update(
+        lunch_from=local(12), lunch_to=local(13), lunch_least_minutes=30
+    )
+    page = signed_in(tuner).get(url(day)).content.decode()
+    assert ('value="12:00' in page, 'value="13:00' in page) == (True, True)
+    do("delay", tuner, day.trackday, trackday=day.trackday.pk, minutes=10)
+    starts, ends = trackday_times(Trackday.objects.get(pk=day.trackday.pk)).lunch
+    assert (starts, ends) == (local(12, 10), local(13))
+    page = signed_in(tuner).get(url(day)).content.decode()
+    assert ('value="12:10' in page, 'value="12:00' in page) == (True, False)
+
+
 def test_who_leaves_later_is_here_until_then(day, signed_in, tuner, helper):
     who = {"trackday": day.trackday.pk, "user": helper.pk}
     do("crew times", tuner, day.trackday, **who, leaves_at=local(15).isoformat())
@@ -62,4 +78,4 @@ def test_board_and_round_say_who_is_at_lunch(day, signed_in, tuner, helper):
 
 @pytest.mark.parametrize("bikes", [1, 60])
 def test_the_same_queries_at_any_size(build, signed_in, tuner, bikes):
-    assert page_queries(signed_in(tuner), url(build(bikes))) == 6
+    assert page_queries(signed_in(tuner), url(build(bikes))) == 8

@@ -7,6 +7,7 @@ from django.urls import reverse
 from jobs.garage.enums import Function
 from jobs.garage.models import Adjuster, Fitting, Gauge
 from jobs.setups.models import Adjustment, Reading
+from tests.markup import one_line
 
 from ..days import day_build, local
 from ..setups.writing import arrive, count, rear_rebound, stands_at
@@ -38,7 +39,7 @@ def test_an_electronic_mode_is_added_and_set_by_its_names(browser, tuner, entry)
     mode = Adjuster.objects.get(function=Function.MODE)
     assert mode.labels == ["Rain", "Road", "Race"]
     count(tuner, entry, 1, adjuster=mode)
-    panel = browser.get(address(entry, "sheet-change", mode.pk)).content.decode()
+    panel = one_line(browser.get(address(entry, "sheet-change", mode.pk)).content.decode())
     assert 'value="1.000">Race' in panel
     browser.post(
         address(entry, "sheet-change", mode.pk), {f"from_{mode.pk}": "1", "by": "1", "how": ""}
@@ -107,16 +108,43 @@ def test_preload_with_its_rebound_is_one_change(browser, tuner, entry):
     assert len({row.linked for row in rows}) == 1
 
 
+def lap_file(content: bytes) -> dict[str, SimpleUploadedFile]:
+    return {"file": SimpleUploadedFile("laps.csv", content)}
+
+
+def laps_kept() -> list[str]:
+    return [str(m.value) for m in Reading.objects.get().measurements.all()]
+
+
 def test_lap_times_from_a_file(browser, entry):
-    file = SimpleUploadedFile("laps.csv", b"lap;time\n" + b"1;1:43,1\n2;1:42,5\n")
-    page = browser.post(address(entry, "sheet-read", "laps"), {"file": file}).content.decode()
-    assert "“lap” is not a lap time" in page
-    file = SimpleUploadedFile("laps.csv", b"\xef\xbb\xbf1;1:43,1\r\n2;1:42,5\r\n")
-    browser.post(address(entry, "sheet-read", "laps"), {"file": file})
-    assert [str(m.value) for m in Reading.objects.get().measurements.all()] == [
-        "103.100",
-        "102.500",
-    ]
+    where = address(entry, "sheet-read", "laps")
+    page = browser.post(where, lap_file(b"lap;time\n1;1:43,1\n2;quick\n")).content.decode()
+    assert "Line 3:" in page
+    assert not Reading.objects.exists()
+    browser.post(where, lap_file(b"\xef\xbb\xbf1;1:43,1\r\n2;1:42,5\r\n"))
+    assert laps_kept() == ["103.100", "102.500"]
+
+
+def test_a_file_of_a_timing_program_is_read_by_its_heading(browser, entry):
+    where = address(entry, "sheet-read", "laps")
+    browser.post(where, lap_file(b"lap;time\n1;1:43,1\n2;1:42,5\n"))
+    assert laps_kept() == ["103.100", "102.500"]
+
+
+def test_laps_pasted_and_laps_of_a_file_are_one_reading_with_their_marks(browser, entry):
+    pasted = {"laps": "1:55.0 out\n1:43.4 1:42.9", "note": "new tyre"}
+    browser.post(address(entry, "sheet-read", "laps"), pasted | lap_file(b"1:58.2 in\n"))
+    assert laps_kept() == ["115.000", "103.400", "102.900", "118.200"]
+    assert Reading.objects.get().note == "new tyre · lap 1 out, lap 4 in"
+
+
+def test_every_word_that_is_no_lap_time_is_named_and_nothing_is_kept(browser, entry):
+    pasted = {"laps": "1:43.4 1:4x.1\n3 s\n5000"}
+    page = browser.post(address(entry, "sheet-read", "laps"), pasted).content.decode()
+    assert "Line 1: &quot;1:4x.1&quot; is not a lap time" in page
+    assert "Line 2: 3 s is no lap" in page
+    assert "Line 3: 5000 s is no lap" in page
+    assert not Reading.objects.exists()
 
 
 def test_service_due_stands_on_the_sheet(browser, tuner, entry):

@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from jobs.garage.models import ModelSheet
-from jobs.garage.services import bike_set_up, sheet_keep
+from jobs.garage.services import bike_set_up, sheet_from_bike
 
 from ..days import day_build
 
@@ -94,7 +94,7 @@ def test_the_calculators_begin_with_the_bikes_figures(browser, entry):
 
 
 def test_a_model_sheets_figures_go_onto_the_next_bike_with_their_units(browser, entry):
-    sheet = sheet_keep(bike=entry.bike, standards={})
+    sheet = sheet_from_bike(bike=entry.bike, standards={})
     address = reverse("board:model-sheet-figures", args=[sheet.pk])
     browser.post(address, {**UNITS, "unit_fork": "kgf/mm", "front_spring_left_n_per_mm": "0.95"})
     page = browser.get(reverse("board:model-sheet", args=[sheet.pk])).content.decode()
@@ -111,7 +111,7 @@ def test_a_model_sheets_figures_go_onto_the_next_bike_with_their_units(browser, 
 
 
 def test_a_helper_writes_a_bikes_figures_and_not_a_model_sheets(signed_in, helper, entry):
-    sheet = sheet_keep(bike=entry.bike, standards={})
+    sheet = sheet_from_bike(bike=entry.bike, standards={})
     browser = signed_in(helper)
     assert browser.get(reverse("board:sheet-figures", args=[entry.pk])).status_code == 200
     address = reverse("board:model-sheet-figures", args=[sheet.pk])

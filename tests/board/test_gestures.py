@@ -136,8 +136,7 @@ def test_the_last_value_is_one_tap_away_on_the_sheet_too(phone, day, signed_in, 
     entry = day.entries[0]
     tick(signed_in(helper), day, entry, "cold-pressures", **{"reading-0-pressure": "31.5"})
     phone.open(reverse("board:sheet-read", args=[entry.pk, "pressure"]))
-    phone.page.tap("label.pick:has-text('Front')")
     phone.page.tap(".entry [data-nudge='1']")
-    assert phone.page.input_value("[name=pressure]") == "31.5"
+    assert phone.page.input_value("[name=front-pressure]") == "31.5"
     phone.page.tap(".entry [data-nudge='-1']")
-    assert phone.page.input_value("[name=pressure]") == "31.0"
+    assert phone.page.input_value("[name=front-pressure]") == "31.0"

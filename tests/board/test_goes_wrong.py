@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from jobs.garage.models import Adjuster
 from jobs.setups.models import Adjustment, Expectation, Judgement, KeptSetup, Reading
-from jobs.trackday.enums import Place, SessionState
+from jobs.trackday.enums import BikePlace, SessionState
 from jobs.trackday.models import Conditions, Entry
 from jobs.worklist.enums import BikeState, TaskState
 from jobs.worklist.models import TaskMark
@@ -249,9 +249,9 @@ def test_broken_adjuster(day, helper, page):
     )
     assert act.outcome == "applied", act.answer
     from jobs.board.round.cards import card
-    from jobs.worklist.rounds import Step
+    from jobs.worklist.rounds import RoundTask
 
-    asked = card(Step(task_now(entry, "count"), bike_now(entry), local(9, 45))).groups
+    asked = card(RoundTask(task_now(entry, "count"), bike_now(entry), local(9, 45))).groups
     assert f"count-{adjuster.pk}" not in {c.name for group in asked for c in group.cells}
     assert "no click felt" in page("sheet", entry.pk)
 
@@ -301,7 +301,7 @@ def test_did_not_go_out(day, helper, page):
     entry = day.entries[2]
     clock_set(day.trackday, local(9, 45))
     do("did not go out", helper, day.trackday, entry=entry.pk)
-    assert bike_now(entry).where.place == Place.DID_NOT_GO_OUT
+    assert bike_now(entry).where.place == BikePlace.DID_NOT_GO_OUT
     assert "did not go out" in page("day")
 
 

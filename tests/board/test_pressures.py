@@ -13,6 +13,7 @@ from jobs.people.models import Business
 from jobs.setups.models import Adjustment, Order
 from jobs.trackday import clock
 from jobs.tuning.terms import AdjusterFunction, End, TyreState
+from tests.markup import one_line
 
 from ..advice.story import Story
 from ..days import local
@@ -48,7 +49,7 @@ def panel(story, tyre, signed_in, cast):
 
     def page(**form) -> str:
         answer = browser.post(url, form) if form else browser.get(url)
-        return answer.content.decode()
+        return one_line(answer.content.decode())
 
     return page
 
@@ -117,7 +118,7 @@ def test_a_pressure_never_set_is_ordered_from_the_gauge(story, tyre, panel):
 
 def front(story):
     """How the reasoning takes the front tyre: where it stands, for which state."""
-    bike = story.bench().bike
+    bike = story.basis().bike
     (found,) = [a for a in bike.adjusters if a.function == AdjusterFunction.TYRE_PRESSURE]
     return found.position, bike.tyres[End.FRONT].set_state
 
@@ -132,7 +133,7 @@ def test_advice_starts_from_the_mornings_cold_reading(story, cast, signed_in):
     assert suggestion.function == AdjusterFunction.TYRE_PRESSURE
     assert [(m.from_, m.to) for m in suggestion.moves] == [(Decimal(32), Decimal(31))]
     page = signed_in(cast.tuner).get(reverse("board:advice", args=[story.entry.pk]))
-    assert '<input type="hidden" name="tyre_state" value="cold">' in page.content.decode()
+    assert '<input type="hidden" name="tyre_state" value="cold">' in one_line(page.content.decode())
 
 
 def test_without_a_cold_reading_a_fresh_hot_one_serves_and_an_old_one_does_not(story):

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from jobs.trackday.models import Trackday
 from jobs.worklist.selectors import day_read
-from jobs.worklist.services import plan_keep
+from jobs.worklist.services import plan_refresh
 from tests.acts.doing import pre_grid, rebound_changed, task_now
 from tests.days import day_build, local
 from tests.queries import page_queries
@@ -25,7 +25,7 @@ CHECKLISTS: dict[str, tuple[list[str], int]] = {
 @pytest.mark.parametrize("bikes", SIZES)
 def test_the_board(build, signed_in, tuner, bikes):
     day = build(bikes)
-    plan_keep(day=day_read(day.trackday))
+    plan_refresh(day=day_read(day.trackday))
     url = reverse("board:day", args=[day.trackday.pk])
     browser = signed_in(tuner)
     assert page_queries(browser, url) == BOARD_COLD
@@ -35,7 +35,7 @@ def test_the_board(build, signed_in, tuner, bikes):
 @pytest.mark.parametrize("bikes", SIZES)
 def test_a_round(build, signed_in, helper, bikes):
     day = build(bikes)
-    plan_keep(day=day_read(day.trackday))
+    plan_refresh(day=day_read(day.trackday))
     url = reverse("board:round", args=[day.trackday.pk, helper.pk])
     task = task_now(day.entries[0], "cold-pressures")
     assert page_queries(signed_in(helper), f"{url}?task={task.id}") == ROUND
@@ -47,7 +47,7 @@ def test_the_check_before_a_bike_rolls(build, signed_in, helper, tuner, bikes):
     day = build(bikes)
     for entry in day.entries:
         rebound_changed(day.trackday, entry, tuner)
-    plan_keep(day=day_read(day.trackday))
+    plan_refresh(day=day_read(day.trackday))
     url = reverse("board:round", args=[day.trackday.pk, helper.pk])
     task = pre_grid(day.entries[0])
     assert page_queries(signed_in(helper), f"{url}?task={task.id}") == PRE_GRID
@@ -65,7 +65,7 @@ PAGES = {
     "timetable": 24,
     "plan": 22,
     "conditions": 5,
-    "crew": 6,
+    "crew": 8,
     "walk-up": 8,
     "corners": 5,
     "evening": 32,
@@ -77,7 +77,7 @@ PAGES = {
 @pytest.mark.parametrize("page", PAGES)
 def test_a_page_of_the_day(build, signed_in, tuner, bikes, page):
     day = build(bikes)
-    plan_keep(day=day_read(day.trackday))
+    plan_refresh(day=day_read(day.trackday))
     url = reverse(f"board:{page}", args=[day.trackday.pk])
     assert page_queries(signed_in(tuner), url) == PAGES[page]
 
@@ -85,7 +85,7 @@ def test_a_page_of_the_day(build, signed_in, tuner, bikes, page):
 @pytest.mark.parametrize("bikes", SIZES)
 def test_the_board_as_it_moves(build, signed_in, tuner, bikes):
     day = build(bikes)
-    plan_keep(day=day_read(day.trackday))
+    plan_refresh(day=day_read(day.trackday))
     url = reverse("board:day-fragment", args=[day.trackday.pk])
     assert page_queries(signed_in(tuner), url) == FRAGMENT
 
@@ -93,7 +93,7 @@ def test_the_board_as_it_moves(build, signed_in, tuner, bikes):
 @pytest.mark.parametrize("bikes", SIZES)
 def test_what_comes_after_the_task_in_hand(build, signed_in, helper, bikes):
     day = build(bikes)
-    plan_keep(day=day_read(day.trackday))
+    plan_refresh(day=day_read(day.trackday))
     url = reverse("board:round-then", args=[day.trackday.pk, helper.pk])
     task = task_now(day.entries[0], "sag")
     assert page_queries(signed_in(helper), f"{url}?task={task.id}") == THEN

@@ -10,6 +10,7 @@ from jobs.worklist.enums import TaskState
 from jobs.worklist.models import DayPlan, Hold, TaskMark
 from tests.acts.doing import bike_now, clock_set, do, pre_grid, task_now
 from tests.days import local
+from tests.markup import one_line
 
 pytestmark = pytest.mark.django_db
 HTMX = {"HX-Request": "true"}
@@ -107,12 +108,12 @@ def test_a_check_that_failed_is_made_again_once_the_hold_is_released(day, post, 
 
 def test_with_an_empty_hand_the_others_work_is_unfolded(day, signed_in, helper, tuner):
     browser = signed_in(helper)
-    shut = browser.get("/round/").content.decode()
+    shut = one_line(browser.get("/round/").content.decode())
     assert "work you could take" not in shut
     assert '<details class="more"><summary>A hand free?' in shut
     kept = DayPlan.objects.get()
     kept.slots = {task: [start, [tuner.pk]] for task, (start, _) in kept.slots.items()}
     kept.save()
-    page = browser.get("/round/").content.decode()
+    page = one_line(browser.get("/round/").content.decode())
     assert "work you could take" in page.split('id="then"')[0]
     assert '<details class="more" open><summary>A hand free?' in page.split("Opens soon")[0]

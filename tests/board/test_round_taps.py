@@ -27,11 +27,16 @@ def page(transactional_db, chromium, served, day, cast) -> Page:
 
 
 def standing(page: Page, link: Locator) -> dict[str, float]:
-    """Where the link is, once the countdowns have their words and push nothing aside."""
-    before, box = None, link.bounding_box()
-    while box != before:
+    """Where the link is, once it has stood still for two seconds.
+
+    By then the countdowns have their words, and the list was renewed after the first plan: a
+    link that is replaced between press and release is not clicked.
+    """
+    before, box, still = None, link.bounding_box(), 0
+    while still < 10:
         page.wait_for_timeout(200)
         before, box = box, link.bounding_box()
+        still = still + 1 if box == before else 0
     return box
 
 

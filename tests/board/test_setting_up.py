@@ -1,7 +1,7 @@
 """Setting a bike up on a phone: a known model under 20 s, an unknown one under 3 minutes.
 
 The gestures are really made and counted; the seconds are the keystroke-level model's
-(``tests/klm.py``: Card, Moran, Newell 1983, operator times from memory). Turning the
+(``tests/klm.py``: TaskCard, Moran, Newell 1983, operator times from memory). Turning the
 adjusters to count them is the hand's work on the bike, and not in it.
 """
 
@@ -11,7 +11,7 @@ import pytest
 from django.urls import reverse
 
 from jobs.garage.services import sheets_import
-from jobs.garage.sheet_files import sheets_from_file
+from jobs.garage.sheet_files import sheets_from_json
 from jobs.setups import selectors
 from tests.klm import Gestures
 from tests.shape.source import ROOT
@@ -30,7 +30,7 @@ def hands(phone) -> Gestures:
 def entry(day):
     """A bike of the commonest model of the business's sheets, with nothing known of it yet."""
     listed = json.dumps({"model_sheets": json.loads(SHEETS.read_text())})
-    sheets_import(sheets=sheets_from_file("sheets.json", listed.encode()))
+    sheets_import(sheets=sheets_from_json(listed.encode()))
     entry = day.entries[0]
     entry.bike.adjusters.all().delete()
     entry.bike.make, entry.bike.model = "Corvane", "650 R"

@@ -14,14 +14,16 @@ from jobs.setups.enums import RowState
 from jobs.setups.models import Adjustment, Judgement, Order, Reading
 from jobs.setups.services.readings import Value
 from jobs.trackday.models import Entry
+from tests.markup import one_line
 
 from ..days import day_build, local
 from ..queries import page_queries
-from ..setups.writing import arrive, change, count, made, rear_rebound, stands_at
+from ..setups.writing import arrive, change, count, origin, rear_rebound, stands_at
 
 pytestmark = pytest.mark.django_db
 
-SHEET_QUERIES = 38  # five for what the readings come to, one for photos beside what is asked
+# Five for what the readings come to, one for photos, one for travel of an unknown place.
+SHEET_QUERIES = 39
 
 
 @pytest.fixture
@@ -46,9 +48,9 @@ def written(entry: Entry, tuner) -> Adjustment:
     )
     count(tuner, entry, 14)
     row = change(tuner, entry, 14, 11, at=local(9, 22))
-    services.expectation_write(made=made(tuner, entry), adjustment=row, text="settles at once")
+    services.expectation_write(origin=origin(tuner, entry), adjustment=row, text="settles at once")
     services.reading_take(
-        made=made(tuner, entry), bike=entry.bike, kind="pressure", end="rear",
+        origin=origin(tuner, entry), bike=entry.bike, kind="pressure", end="rear",
         values=[Value("pressure", Decimal("32.5"), "psi")],
     )  # fmt: skip
     return row
@@ -159,6 +161,20 @@ def test_a_pair_ordered_is_done_in_one_tap_and_stays_one_change(signed_in, tuner
     assert "Done, counted again" not in browser.get(address(entry)).content.decode()
 
 
+def test_a_helper_is_offered_to_take_back_readings_and_not_what_a_tuner_set(
+    signed_in, cast, tuner, entry
+):
+    row = written(entry, tuner)
+    reading = Reading.objects.get()
+
+    def offered(user):
+        html = signed_in(user).get(address(entry)).content.decode()
+        return [f'name="row" value="{one.pk}"' in html for one in (row, reading)]
+
+    assert offered(tuner) == [True, True]
+    assert offered(cast.helper) == [False, True]
+
+
 def test_an_order_withdrawn_goes_with_all_its_legs(browser, tuner, entry):
     legs = _pair(entry)
     for leg in legs:
@@ -200,7 +216,8 @@ def test_an_expectation_is_judged_with_one_tap(browser, tuner, entry):
         {"expectation": str(expectation.pk), "verdict": "seen"},
     )
     assert Judgement.objects.get().verdict == "seen"
-    assert "settles at once</p>\n  <form" not in browser.get(address(entry)).content.decode()
+    page = one_line(browser.get(address(entry)).content.decode())
+    assert "settles at once</p><form" not in page
 
 
 def test_a_reading_is_entered_in_the_unit_chosen(browser, entry):
@@ -215,13 +232,13 @@ def test_a_reading_is_entered_in_the_unit_chosen(browser, entry):
 def test_a_temperatures_unit_is_shown_as_people_write_it(browser, entry, business, unit, shown):
     business.temperature_unit = unit
     business.save()
-    page = browser.get(address(entry, "sheet-read", "tyre_temperature")).content.decode()
+    page = one_line(browser.get(address(entry, "sheet-read", "tyre_temperature")).content.decode())
     assert f'value="{unit}" checked>{shown}</label>' in page
     assert ">deg" not in page
     tyre = {"end": "rear", "tyre_state": "track", "centre": "71", "unit_temperature": unit}
     browser.post(address(entry, "sheet-read", "tyre_temperature"), tyre)
     again = browser.get(address(entry, "sheet-read", "tyre_temperature")).content.decode()
-    assert f'data-before-rear="71 {shown}"' in again
+    assert f'data-before="71 {shown}"' in again
 
 
 def test_a_number_that_is_none_is_named_and_the_rest_kept(browser, entry):
@@ -243,7 +260,7 @@ def test_a_helper_turns_by_order_only(signed_in, helper, tuner, entry):
     page = browser.post(address(entry, "sheet-change", adjuster.pk), form).content.decode()
     assert "by order only" in page
     order = services.order_write(
-        made=made(tuner, entry),
+        origin=origin(tuner, entry),
         adjuster=adjuster,
         from_position=Decimal(14),
         to_position=Decimal(12),
@@ -289,7 +306,7 @@ def test_a_row_on_the_wrong_bike_is_moved_from_the_timeline(browser, tuner, entr
 
 def test_one_page_of_paper(browser, tuner, entry):
     written(entry, tuner)
-    page = browser.get(address(entry, "sheet-print")).content.decode()
+    page = one_line(browser.get(address(entry, "sheet-print")).content.decode())
     assert "<td>14 out</td><td>11 out</td><td>3 clicks firmer</td>" in page
 
 

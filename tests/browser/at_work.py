@@ -1,5 +1,6 @@
 """People of the crew in their browsers: what each does on the screens, as a person would."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ from jobs.trackday.models import Entry, Trackday
 # A number that fits a cell, by the last word of its name; a pressure in psi fits the rest.
 PLAUSIBLE = {
     "centre": "70", "left": "68", "right": "69", "used": "90", "hanging": "120",
-    "after_push": "88", "after_lift": "84", "seconds": "1", "swings": "1",
+    "after_push": "84", "after_lift": "88",
 }  # fmt: skip
 PRESSURE = "31"
 
@@ -101,7 +102,11 @@ class Person:
             return task
         if self.hand.get_by_text("No adjuster of this bike is listed yet").count():
             return self._skip("not on this bike")
-        for cell in self.hand.locator(".cell input").all():
+        for row in self.hand.locator(".picks-of").all():
+            best = row.locator("label", has_text=re.compile("right|^\\s*0"))
+            if best.count():  # else where travel was read: one place is chosen already
+                self.tap(best.first)
+        for cell in self.hand.locator(".cell input:visible").all():
             cell.fill(number_for(cell.get_attribute("name") or ""))
         if self.hand.locator("[name=said]").count():
             self.hand.locator("[name=said]").fill(said)

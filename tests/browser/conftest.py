@@ -1,41 +1,20 @@
 """Debian's chromium, driven against a live server; several people, each in a browser of his own."""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
-from django.db import connections
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from jobs.worklist.services import plans
-from tests.needs import CHROMIUM
 
-FLAGS = [
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 SIZES = {"phone": (390, 844), "tablet": (1180, 820), "laptop": (1440, 900)}
-
-
-@pytest.fixture(autouse=True)
-def _playwright_runs_a_loop(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Its loop lives in this thread, where the test also asks the database."""
-    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 
 
 @pytest.fixture(autouse=True)
 def _plans_are_the_same_on_any_machine(monkeypatch: pytest.MonkeyPatch) -> None:
     """A page's search ends after its iterations, not when a busy machine has no time left."""
-    monkeypatch.setattr(plans, "INLINE_SECONDS", None)
-
-
-@pytest.fixture
-def chromium() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
-        connections.close_all()  # what was asked inside its loop had a connection of its own
+    monkeypatch.setattr(plans, "PAGE_SEARCH_SECONDS", None)
 
 
 @pytest.fixture

@@ -13,8 +13,8 @@ from operator import itemgetter
 import pytest
 from playwright.sync_api import expect
 
+from jobs.desk.demo.business import PASSWORD, business_build
 from jobs.desk.demo.day import day_import
-from jobs.desk.demo.house import PASSWORD, house_build
 from jobs.desk.demo.tyres import tyres_fit
 from jobs.people.models import User
 from jobs.setups.models import Judgement
@@ -67,8 +67,8 @@ class Crew:
 @pytest.fixture
 def trackday(monkeypatch: pytest.MonkeyPatch) -> Trackday:
     """The demo's house and day as imported, the first three bikes of every group."""
-    monkeypatch.setattr(plans, "INLINE_SECONDS", 0.0)  # the same plans on any machine
-    day = day_import(venue=house_build(), on=ON)
+    monkeypatch.setattr(plans, "PAGE_SEARCH_SECONDS", 0.0)  # the same plans on any machine
+    day = day_import(venue=business_build(), on=ON)
     tyres_fit(trackday=day)
     for group in day.groups.all():
         kept = group.entries.order_by("ref").values_list("pk", flat=True)[:OF_GROUP]
@@ -88,7 +88,7 @@ def minutes(count: float) -> timedelta:
 
 def sessions(trackday: Trackday) -> list[SessionTimes]:
     """Every session in the order it is expected."""
-    return [times for times in trackday_times(trackday) if times.runs]
+    return [times for times in trackday_times(trackday).sessions if times.runs]
 
 
 def arrivals(crew: Crew, start: datetime) -> None:
@@ -168,7 +168,7 @@ def a_change(ref: str) -> Callable[[Crew], None]:
         page = crew.roan.page
         page.goto(f"/bikes/{crew.bike(ref).pk}/")
         crew.roan.tap(page.locator("a.adjuster").first)
-        crew.roan.tap(page.locator(".change .pick:has(input:not([disabled]))").last)
+        crew.roan.tap(page.locator(".change .pick:has(input[name=by]:not([disabled]))").last)
         page.fill("#expectation", "one movement, then at rest")
         crew.roan.tap(page.get_by_role("button", name="Changed, read back", exact=True))
         expect(page.locator("#notices .success")).to_have_count(1)
@@ -249,12 +249,12 @@ def played(crew: Crew) -> None:
 
 
 def times_of(trackday: Trackday, name: str) -> SessionTimes:
-    return next(t for t in trackday_times(trackday) if str(t.session) == name)
+    return next(t for t in trackday_times(trackday).sessions if str(t.session) == name)
 
 
 def evening(crew: Crew) -> None:
     """Counted against the record, handed over; nobody has anything left to do."""
-    close = max(t.end for t in trackday_times(crew.day))
+    close = max(t.end for t in trackday_times(crew.day).sessions)
     clock_to(close + minutes(6))
     for _round in range(40):
         people = (crew.pim, crew.sunniva, crew.roan)

@@ -56,7 +56,7 @@ def test_a_double_tap_is_one_change(phone, entries, tuner):
 
 def test_a_known_model_from_nothing_to_its_baseline(phone, entries, tuner):
     known, new = entries[0], entries[4]
-    garage.sheet_keep(bike=known.bike, standards={})
+    garage.sheet_from_bike(bike=known.bike, standards={})
     new.bike.adjusters.all().delete()
     phone.open(address(new))
     phone.tap("text=Set the bike up")
@@ -111,9 +111,8 @@ def test_a_reading_with_one_thumb(phone, entries):
     phone.open(address(entry))
     phone.tap("summary:has-text('Read')")
     phone.tap("a:has-text('Tyre pressure') >> nth=-1")
-    phone.tap("label.pick:has-text('Rear')")
     phone.tap("label.pick:has-text('Off track')")
-    phone.page.fill("input[name=pressure]", "32.5")
+    phone.page.fill("input[name=rear-pressure]", "32.5")
     phone.tap("button:has-text('Read')")
     wait_for(phone, "Rear tyre pressure: 32.5 psi.")
 

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import Page, expect
 
-from jobs.desk.demo.house import fixture
+from jobs.desk.demo.business import fixture
 from jobs.setups.models import Finding
 from jobs.trackday.models import BikeMove
 from jobs.worklist.services import checklists_load, day_checklists_keep

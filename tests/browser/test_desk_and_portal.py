@@ -1,13 +1,10 @@
 """The office's and the customer's pages: no violation axe knows, nothing wider than the screen."""
 
-from datetime import date
-
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from jobs.desk.demo.house import PASSWORD
-from jobs.desk.demo.play import demo_build
-from jobs.desk.letters import link_url
+from jobs.desk.demo.business import PASSWORD
+from jobs.desk.link_mail import link_url
 from jobs.people.models import Customer
 from jobs.trackday.models import Entry
 
@@ -23,13 +20,12 @@ PORTAL = ("/my/", "/my/bikes/{bike}/", "/my/days/{entry}/")
 
 
 @pytest.fixture
-def ids(live_server, settings):
+def ids(live_server, settings, demo, played):
     settings.PUBLIC_URL = live_server.url
-    settings.DEMO = True
-    played = demo_build(moment="morning", on=date(2026, 6, 13))
+    trackday = played("morning")
     entry = Entry.objects.select_related("bike").get(ref="FH-02")
     return {
-        "day": played.trackday.pk, "entry": entry.pk, "bike": entry.bike_id,
+        "day": trackday.pk, "entry": entry.pk, "bike": entry.bike_id,
         "customer": entry.bike.owner_id,
     }  # fmt: skip
 

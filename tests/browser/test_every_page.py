@@ -4,14 +4,11 @@ sideways at 400 % zoom (WCAG 2.2, 1.4.10: 320 CSS pixels) nor at 200 % of a lapt
 Trackside pages too: contrast in direct sun (1.4.6, 7:1), and targets for a gloved thumb.
 """
 
-from datetime import date
-
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from jobs.board.workbench.calculators import BY_SLUG
-from jobs.desk.demo.play import demo_build
+from jobs.calculators.catalogue import BY_SLUG
 from jobs.people.enums import Role
 from tests.browsing import sign_in
 from tests.pages import FoundPage, Worked, pages_of
@@ -28,7 +25,7 @@ SUN = {
     "runOnly": ["color-contrast-enhanced"],
     "rules": {"color-contrast-enhanced": {"enabled": True}},
 }
-SURFACES = ("board", "tablet", "workbench", "desk", "money", "", "portal")
+SURFACES = ("board", "tablet", "workbench", "desk", "money", "", "account", "portal")
 
 
 def violations(page: Page, options: dict | None = None) -> list[str]:
@@ -91,10 +88,10 @@ def page_of_slug(slug: str) -> FoundPage:
 
 
 @pytest.fixture
-def browse(chromium: Browser, live_server, settings):
+def browse(chromium: Browser, live_server, settings, demo, played):
     """``browse(role)``: a page somebody of that role signed in on."""
-    settings.PUBLIC_URL, settings.DEMO = live_server.url, True
-    demo_build(moment="evening", on=date(2026, 6, 13))
+    settings.PUBLIC_URL = live_server.url
+    played("evening")
     users = Worked().users
     pages = {}
 

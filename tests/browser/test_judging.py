@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from jobs.advice.selectors import evidence
-from jobs.desk.demo.house import fixture
+from jobs.desk.demo.business import fixture
 from jobs.garage.models import Adjuster
 from jobs.setups.models import Adjustment, Expectation, Judgement
 from jobs.worklist.services import checklists_load, day_checklists_keep

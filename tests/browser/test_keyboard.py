@@ -1,13 +1,10 @@
 """The main work by keyboard alone (WCAG 2.2: 2.1.1, 2.1.2, 2.4.3, 2.4.7): Tab, Enter, arrows."""
 
-from datetime import date
-
 import pytest
 from django.urls import reverse
 from playwright.sync_api import Page
 
 from jobs.billing.models import Document
-from jobs.desk.demo.play import demo_build
 from jobs.people.enums import Role
 from jobs.trackday.selectors import trackday_at_hand
 from jobs.worklist.models import TaskMark
@@ -54,10 +51,9 @@ def tab_to(page: Page, words: str, name: str = "") -> None:
 
 
 @pytest.fixture
-def worker(chromium, live_server, settings):
+def worker(chromium, live_server, demo, played):
     """``worker(role)``: a page of the midday demo, opened by somebody of that role."""
-    settings.DEMO = True
-    demo_build(moment="midday", on=date(2026, 6, 13))
+    played("midday")
     worked = Worked()
 
     def page_of(role: Role, path: str) -> Page:

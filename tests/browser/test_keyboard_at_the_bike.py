@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import Page, expect
 
-from jobs.desk.demo.house import fixture
+from jobs.desk.demo.business import fixture
 from jobs.setups.models import Adjustment, Expectation
 from jobs.trackday.models import BikeMove
 from jobs.worklist.models import Hold, TaskMark
@@ -94,7 +94,7 @@ def test_a_refused_change_shows_why_where_the_keyboard_is(page, entry):
     tab_to(page, "14 out")
     press(page, "Enter")
     expect(page.locator("#panel h2")).to_be_focused()
-    tab_to(page, "Why", name="reason")
+    tab_to(page, "In words", name="reason")
     page.keyboard.type("no step chosen")
     press(page, "Enter")
     expect(page.locator("#panel [role=alert]")).to_be_visible()

@@ -6,7 +6,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 
-from jobs.board.workbench.calculators import BY_SLUG
+from jobs.calculators.catalogue import BY_SLUG
 from tests.conftest import PASSWORD
 from tests.days import day_build
 
@@ -45,16 +45,15 @@ def test_sag_is_said_while_it_is_typed_and_with_no_signal(bench):
     entry.bike.front_usable_travel_mm = Decimal(120)
     entry.bike.save()
     bench.goto(reverse("board:sheet-read", args=[entry.pk, "sag"]))
-    bench.check("input[name=end][value=front]", force=True)
-    fill(bench, READINGS)
+    fill(bench, READINGS, prefix="input[name=front-{}]")
     bench.wait_for_selector(".typed >> text=24 % of the travel")
     bench.context.set_offline(True)
-    bench.fill("input[name=after_lift]", "99")
+    bench.fill("input[name=front-after_lift]", "99")
     bench.wait_for_selector(".typed >> text=Sag 30.0, stiction 4.0")
-    bench.fill("input[name=after_lift]", "80")
+    bench.fill("input[name=front-after_lift]", "80")
     bench.wait_for_selector(".typed >> text=Are the two readings swapped?")
     bench.context.set_offline(False)
-    bench.fill("input[name=after_lift]", "101")
+    bench.fill("input[name=front-after_lift]", "101")
     bench.wait_for_selector(".typed >> text=29.0 mm")
 
 

@@ -1,7 +1,7 @@
 """The demo: loaded through the same doors, something to show at every moment, alive next week."""
 
 import re
-from datetime import date, timedelta
+from datetime import timedelta
 from io import StringIO
 
 import pytest
@@ -13,8 +13,8 @@ from django.utils import timezone
 
 from jobs.acts.enums import Outcome
 from jobs.acts.models import Act
-from jobs.advice.selectors import bench_of, evidence, settlement_of, state_of
-from jobs.desk.demo.play import demo_build, demo_day, demo_wake
+from jobs.advice.selectors import advice_basis_of, evidence, settled_state_of, settlement_of
+from jobs.desk.demo.play import demo_day, demo_resume
 from jobs.garage.enums import OilState
 from jobs.people.models import Business, Rider, User
 from jobs.setups.enums import RowState
@@ -27,9 +27,9 @@ from jobs.worklist.models import Hold, TaskMark
 pytestmark = pytest.mark.django_db
 
 
-def test_every_rider_can_be_called_and_nobody_answers(client):
+def test_every_rider_can_be_called_and_nobody_answers(client, played):
     """07700 900000 to 900999 is kept free for drama (Ofcom, telephone numbers for drama use)."""
-    demo_build(moment="midday", on=date(2026, 6, 13))
+    played("midday")
     phones = Rider.objects.values_list("phone", flat=True)
     assert len(phones) == 24
     assert all(re.fullmatch(r"\+44 7700 900\d{3}", phone) for phone in phones)
@@ -86,7 +86,7 @@ def test_the_morning_has_something_on_every_screen(settings):
         "refused": 0,
     }
     assert "tuner     roan" in printed
-    link = printed.split("Maren Voss: http://127.0.0.1:8000")[1].split()[0]
+    link = printed.split(f"Maren Voss: {settings.PUBLIC_URL}")[1].split()[0]
     assert "Tresk 1000 RS" in Client().get(link, follow=True).content.decode()
 
 
@@ -106,24 +106,24 @@ def test_it_is_started_again_next_week_and_is_still_alive(settings, tuner):
         kind="note", payload={}, trackday=trackday, by=tuner, done_at=later,
         received_at=timezone.now(),
     )  # fmt: skip
-    assert demo_wake(trackday=demo_day()) == later
+    assert demo_resume(trackday=demo_day()) == later
 
 
-def test_the_evening_ends_with_nothing_refused(db):
-    played = demo_build(moment="evening", on=date(2026, 6, 13))
-    found = shown(played.trackday)
+def test_the_evening_ends_with_nothing_refused(played):
+    trackday = played("evening")
+    found = shown(trackday)
     assert (found["refused"], found["held"], found["unplaced"]) == (0, 1, 1)
-    assert Judgement.objects.filter(entry__trackday=played.trackday).count() == 9
+    assert Judgement.objects.filter(entry__trackday=trackday).count() == 9
     assert TaskMark.objects.filter(item__code="hand-over").count() > 8
     moved = Reading.objects.filter(
-        entry__bike__frame_last4="7K24", session__number=1, entry__trackday=played.trackday
+        entry__bike__frame_last4="7K24", session__number=1, entry__trackday=trackday
     )
     assert moved.filter(kind="pressure", withdrawn_at=None).count() == 2
 
 
-def test_the_earlier_days_and_this_one_give_the_evidence_a_person_would_write_down(db):
+def test_the_earlier_days_and_this_one_give_the_evidence_a_person_would_write_down(played):
     """Counted by hand from fixtures/earlier_days.json and the story of the day."""
-    played = demo_build(moment="evening", on=date(2026, 6, 13))
+    trackday = played("evening")
     counts = {
         (e.finding, e.function, e.direction): (
             e.seen, e.partly, e.not_seen, e.not_tested, e.confounded, e.says,
@@ -145,12 +145,12 @@ def test_the_earlier_days_and_this_one_give_the_evidence_a_person_would_write_do
         ("R12", "tyre_pressure", "more"): (1, 0, 0, 0, 0, none),
     }
     assert {bool(e.score) for e in evidence() if e.judged > 3} == {True}
-    days = Trackday.objects.exclude(pk=played.trackday.pk)
+    days = Trackday.objects.exclude(pk=trackday.pk)
     assert [str(day.venue) for day in days] == ["Fenholt Ring", "Fenholt Ring", "Marrow Heath"]
     # One bike was settled there; it is three seconds quicker now.
     entry = Entry.objects.select_related("trackday__venue", "bike", "group", "rider", "package")
-    quicker = entry.get(trackday=played.trackday, ref="FH-04")
-    state = state_of(bench_of(quicker, settlement=settlement_of(quicker.bike)))
+    quicker = entry.get(trackday=trackday, ref="FH-04")
+    state = settled_state_of(advice_basis_of(quicker, settlement=settlement_of(quicker.bike)))
     assert [one.watch for one in state.reopened] == [("wide on power", "unstable on the brakes")]
 
 

@@ -1,13 +1,16 @@
 """The office's pages: what they write, what they refuse, what they cost."""
 
 import re
+from uuid import uuid4
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from django.utils.html import strip_tags
 
 from jobs.people.models import Customer, Edit, User
 from jobs.trackday.models import Entry, Session, Trackday, Venue
+from jobs.trackday.services import delay_add, lunch_set
 from tests.days import day_build, local
 from tests.queries import page_queries
 
@@ -35,7 +38,28 @@ def test_the_customers_cost_the_same_queries_at_any_size(desk, bikes):
 def test_the_list_of_days_costs_the_same_queries_at_any_size(desk, days):
     for _ in range(days):
         day_build(bikes=1)
-    assert page_queries(desk, reverse("desk:home")) == 4
+    assert page_queries(desk, reverse("desk:home")) == 7
+
+
+def test_the_desk_says_the_same_expected_times_as_the_board_lunch_and_delays_counted(
+    desk, signed_in, tuner
+):
+    """Lunch, which may be 20 minutes shorter, takes up a morning's delay of 15."""
+    trackday = day_build(bikes=1).trackday
+    lunch_set(trackday=trackday, start=local(12), end=local(13), least_minutes=40)
+    delay_add(delay_id=uuid4(), trackday=trackday, minutes=15, by=tuner, at=local(8))
+    trackday.refresh_from_db()
+
+    def times(page) -> str:
+        return "".join(strip_tags(page.content.decode()).split())
+
+    desks = times(desk.get(reverse("desk:trackday", args=[trackday.pk])))
+    boards = times(signed_in(tuner).get(reverse("board:timetable", args=[trackday.pk])))
+
+    assert "A311:4011:55–12:1315minlate" in desks
+    assert "A311:55–12:13planned11:40" in boards
+    assert "A413:0013:00–13:18planned" in desks
+    assert "A413:00–13:18" in boards
 
 
 def seen_in(page):
@@ -62,7 +86,7 @@ def test_nothing_is_written_when_the_day_has_changed_since_the_preview(desk):
     shown = desk.post(url, {"text": ENTRIES})
     day.groups.filter(letter="A").update(letter="Z")
     again = desk.post(url, {"text": ENTRIES.replace("A,", "Z,"), "seen": seen_in(shown)})
-    assert "The day has changed since the preview" in again.content.decode()
+    assert "This is not what you saw before" in again.content.decode()
     assert Entry.objects.count() == 0
 
 

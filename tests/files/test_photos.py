@@ -3,13 +3,14 @@
 import io
 import re
 import uuid
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from django.core.exceptions import ValidationError
 from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.http import Http404
-from PIL import Image
+from PIL import Image, ImageFile
 
 from jobs.files import pictures, services
 from jobs.files.models import Photo
@@ -86,13 +87,56 @@ def test_a_damaged_picture_is_refused():
 def test_too_many_bytes_or_pixels_are_refused(monkeypatch):
     with pytest.raises(ValidationError, match="20 MB at most"):
         pictures.reencode(io.BytesIO(b""), pictures.LARGEST_BYTES + 1)
-    monkeypatch.setattr(pictures, "LARGEST_PIXELS", 99)
-    with pytest.raises(ValidationError, match="60 megapixels at most"):
-        pictures.reencode(upload(Image.new("RGB", (10, 10))), 100)
+    named = {"JPEG": 50, "PNG": 16, "WEBP": 10}
+    files = {kind: upload(Image.new("RGB", (most + 1, 1)), kind) for kind, most in named.items()}
+    monkeypatch.setattr(pictures, "MEGA", 1)  # so that few pixels are too many
+    monkeypatch.setattr(pictures.Image.Image, "load", _not_to_be_decoded)
+    for kind, most in named.items():
+        with pytest.raises(ValidationError, match=f"{most} megapixels at most as {kind}"):
+            pictures.reencode(files[kind], 100)
+
+
+def _not_to_be_decoded(image):
+    raise AssertionError("decoded")
+
+
+@pytest.mark.parametrize(("kind", "most"), [("JPEG", 2600 * 1900), ("PNG", 5200 * 3800)])
+def test_a_large_jpeg_is_decoded_at_a_fraction_of_its_pixels(kind, most, monkeypatch):
+    """A photo of 20 megapixels of which 2000 pixels a side are kept."""
+    file = upload(Image.new("RGB", (5200, 3800), "teal"), kind)
+    decoded = []
+    load = ImageFile.ImageFile.load
+    monkeypatch.setattr(
+        ImageFile.ImageFile,
+        "load",
+        lambda image: (decoded.append(image.width * image.height), load(image))[1],
+    )
+    monkeypatch.setitem(pictures.MOST_MEGAPIXELS, "PNG", 50)
+    kept = pictures.reencode(file, 100)
+    assert max(kept.width, kept.height) == pictures.PICTURE_PX
+    assert max(decoded) <= most
+
+
+def test_pictures_are_decoded_one_at_a_time(monkeypatch):
+    at_once, most = [], []
+    decoded = pictures._decoded
+
+    def counted(file):
+        at_once.append(file)
+        most.append(len(at_once))
+        image = decoded(file)
+        at_once.remove(file)
+        return image
+
+    monkeypatch.setattr(pictures, "_decoded", counted)
+    files = [upload(Image.new("RGB", (600, 400))) for _number in range(8)]
+    with ThreadPoolExecutor(8) as threads:
+        found = list(threads.map(lambda file: pictures.reencode(file, 100), files))
+    assert (len(found), max(most)) == (8, 1)
 
 
 @pytest.mark.django_db
-def test_a_photo_is_handed_out_to_one_browser_only():
+def test_a_photo_may_be_cached_by_one_browser_only():
     photo = services.photo_store(photo_id=uuid.uuid4(), upload=telltale())
     response = photo_response(photo, small=True)
     assert response.headers["Content-Type"] == "image/jpeg"
@@ -102,10 +146,21 @@ def test_a_photo_is_handed_out_to_one_browser_only():
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_removed_photo_takes_its_files_along():
+def test_the_files_of_a_removed_photo_are_removed():
     photo = services.photo_store(photo_id=uuid.uuid4(), upload=telltale())
-    services.photo_remove(photo=photo)
+    services.photo_empty(photo=photo)
     assert not default_storage.exists(photo.picture.name)
     assert not default_storage.exists(photo.small.name)
     with pytest.raises(Http404):
         photo_response(photo)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_removed_photo_sent_again_is_not_stored_again():
+    photo = services.photo_store(photo_id=uuid.uuid4(), upload=telltale())
+    services.photo_empty(photo=photo)
+    again = services.photo_store(photo_id=photo.pk, upload=telltale())
+    assert (again.picture.name, again.small.name) == ("", "")
+    assert not default_storage.exists(photo.picture.name)
+    with pytest.raises(Http404):
+        photo_response(again)

@@ -36,15 +36,15 @@ def typed(draw):
 
 
 @given(typed())
-def test_a_figure_comes_back_as_it_was_typed(case):
+def test_a_figure_is_shown_again_as_it_was_typed(case):
     figure, unit, number = case
     typed_in = {figure.group: unit}
     try:
-        kept = figure.kept(number, typed_in)
+        kept = figure.in_kept_unit(number, typed_in)
     except ValidationError:  # on the very end of its bounds
         return
     bike = Bike(typed_in=typed_in, **{figure.name: kept})
-    assert Decimal(figure.typed(bike)) == number
+    assert Decimal(figure.as_typed(bike)) == number
 
 
 @pytest.mark.parametrize(
@@ -59,7 +59,7 @@ def test_a_figure_comes_back_as_it_was_typed(case):
 )
 def test_units_are_those_of_the_standard(name, unit, number, kept):
     figure = BY_NAME[name]
-    assert figure.kept(Decimal(number), {figure.group: unit}) == Decimal(kept)
+    assert figure.in_kept_unit(Decimal(number), {figure.group: unit}) == Decimal(kept)
 
 
 @pytest.mark.parametrize(
@@ -75,7 +75,7 @@ def test_units_are_those_of_the_standard(name, unit, number, kept):
 def test_a_unit_that_went_wrong_is_named(name, unit, number):
     figure: Figure = BY_NAME[name]
     with pytest.raises(ValidationError, match="look at the unit and the decimal point"):
-        figure.kept(Decimal(number), {figure.group: unit})
+        figure.in_kept_unit(Decimal(number), {figure.group: unit})
 
 
 @pytest.mark.django_db

@@ -9,8 +9,14 @@ from django.core.exceptions import ValidationError
 from jobs.garage import services
 from jobs.garage.enums import End, Function, Leg
 from jobs.garage.models import Bike, ModelSheet, SheetAdjuster
-from jobs.garage.sheet_files import sheets_from_file, sheets_to_csv, sheets_to_json
+from jobs.garage.sheet_files import (
+    sheets_from_json,
+    sheets_from_list,
+    sheets_to_csv,
+    sheets_to_json,
+)
 from jobs.people.models import Customer
+from jobs.tables.rows import text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -65,23 +71,29 @@ def test_what_the_bike_has_is_left_as_it_is(bike, sheet):
 def test_this_bike_kept_as_a_sheet(bike, sheet):
     services.bike_set_up(bike=bike, sheet=sheet)
     standards = {a.pk: Decimal(7) for a in bike.adjusters.all()}
-    kept = services.sheet_keep(bike=bike, model="650 RR", standards=standards)
+    kept = services.sheet_from_bike(bike=bike, model="650 RR", standards=standards)
     assert (kept.model, kept.year, kept.rake_deg) == ("650 RR", 2024, Decimal("24.5"))
     assert {a.standard for a in kept.adjusters.all()} == {7}
 
 
 def test_a_bike_without_adjusters_is_no_sheet(bike):
     with pytest.raises(ValidationError, match="nothing to keep"):
-        services.sheet_keep(bike=bike, standards={})
+        services.sheet_from_bike(bike=bike, standards={})
+
+
+def listed(text):
+    read = sheets_from_list(text)
+    assert read.faults == []
+    return read.sheets
 
 
 @pytest.mark.parametrize("kind", ["json", "csv"])
-def test_out_and_in_again_loses_nothing(sheet, kind):
+def test_a_sheet_exported_and_imported_again_loses_nothing(sheet, kind):
     write = {"json": sheets_to_json, "csv": sheets_to_csv}[kind]
     before = sheets_to_json(ModelSheet.objects.all())
     text = write(ModelSheet.objects.all())
     ModelSheet.objects.all().delete()
-    read = sheets_from_file(f"sheets.{kind}", text.encode())
+    read = sheets_from_json(text.encode()) if kind == "json" else listed(text)
     assert services.sheets_import(sheets=read) == (1, 0)
     assert sheets_to_json(ModelSheet.objects.all()) == before
     assert services.sheets_import(sheets=read) == (0, 1)
@@ -93,7 +105,7 @@ def test_a_spreadsheets_own_csv_is_taken():
         "\ufeffmake;model;end;function;unit;step;highest\r\n"
         "Corvane;650 R;rear;preload;turn;0,25;7,5\r\n"
     )
-    [sheet] = sheets_from_file("sheets.CSV", text.encode())
+    [sheet] = listed(text)
     assert sheet.adjusters == [
         {
             "end": "rear", "function": "preload", "unit": "turn", "step": Decimal("0.25"),
@@ -102,15 +114,30 @@ def test_a_spreadsheets_own_csv_is_taken():
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "cp1252"])
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_every_separator_and_encoding_of_a_spreadsheet_is_taken(separator, encoding):
+    rows = ("Make Model END function highest", "Müller 650R rear preload 7")
+    text = "\r\n\r\n".join(row.replace(" ", separator) for row in rows)
+    [sheet] = listed(text_of(text.encode(encoding)))
+    assert (sheet.make, sheet.adjusters[0]["highest"]) == ("Müller", Decimal(7))
+
+
+def test_a_column_nobody_knows_is_listed_as_not_used():
+    read = sheets_from_list("make,model,end,function,highest,lowst\nC,R,rear,rebound,9,2\n")
+    assert [column.heading for column in read.matching.unused] == ["lowst"]
+    assert read.sheets[0].adjusters[0]["highest"] == 9
+
+
 @pytest.mark.parametrize(
     ("name", "text", "message"),
     [
         ("a.json", "[]", "needs a list “model_sheets”"),
         ("a.json", "{", "not a JSON file"),
-        ("a.csv", "make,model\n", "lacks the columns: end, function, highest"),
-        ("a.csv", "make,model,end,function,highest\n", "no model sheet in this file"),
-        ("a.csv", "make,model,end,function,highest\nC,R,rear,rebound,many\n", "line 2: highest"),
-        ("a.csv", "make,model,end,function,highest\nC,R,middle,rebound,9\n", "line 2: end"),
+        ("a.csv", "make,model\n", "row 1, End: No column is matched to this yet."),
+        ("a.csv", "make,model,end,function,highest\n", "a row of headings but no rows"),
+        ("a.csv", "make,model,end,function,highest\nC,R,rear,rebound,many\n", "row 2, : highest"),
+        ("a.csv", "make,model,end,function,highest\nC,R,middle,rebound,9\n", "row 2, : end"),
         ("a.csv", "make,model,end,function,highest\n,R,rear,rebound,9\n", "make and model"),
         ("a.csv", "make,model,end,function,highest\nC,R,rear,rebound,0\n", "above lowest"),
         (
@@ -126,14 +153,18 @@ def test_a_spreadsheets_own_csv_is_taken():
     ],
 )
 def test_a_bad_file_names_its_fault(name, text, message):
-    with pytest.raises(ValidationError) as error:
-        sheets_from_file(name, text.encode())
-    assert message in " ".join(error.value.messages)
+    if name.endswith(".json"):
+        with pytest.raises(ValidationError, match=message):
+            sheets_from_json(text.encode())
+        return
+    said = [f"row {f.line}, {f.column}: {f.words}" for f in sheets_from_list(text).faults]
+    assert message in " ".join(said)
 
 
 def test_a_file_that_is_no_text_is_said():
-    with pytest.raises(ValidationError, match="not UTF-8"):
-        sheets_from_file("a.csv", b"\xff\xfe\x00")
+    assert "This is not a list" in sheets_from_list("a\x00b").faults[0].words
+    with pytest.raises(ValidationError, match="not a JSON file"):
+        sheets_from_json(b"\xff\xfe\x00")
 
 
 def test_a_new_tyre_takes_the_old_one_off(bike):

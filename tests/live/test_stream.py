@@ -11,7 +11,7 @@ from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 
-from jobs.live import pump, services, stream
+from jobs.live import revision_sources, services, stream
 from jobs.live.hub import Hub, hub
 from jobs.trackday.services import revision_bump
 from paddock import live
@@ -58,10 +58,10 @@ class Watcher:
 
 def watching(scenario: Callable[[], Coroutine[Any, Any, None]]) -> None:
     async def attached() -> None:
-        feeders = pump.start(hub, live.revisions)
+        feeders = revision_sources.start(hub, live.revisions)
         await scenario()
-        for feeder in feeders:
-            feeder.cancel()
+        for source in feeders:
+            source.cancel()
 
     asyncio.run(attached())
 
@@ -115,7 +115,7 @@ def test_nobody_else_may_watch(cast, signed_in, who):
     watching(scenario)
 
 
-def test_a_day_that_is_not_there_is_said(cast, signed_in):
+def test_an_unknown_day_is_answered_with_404(cast, signed_in):
     browser = signed_in(cast.tuner)
 
     async def scenario() -> None:
@@ -126,7 +126,7 @@ def test_a_day_that_is_not_there_is_said(cast, signed_in):
 
 
 def test_signing_out_ends_the_stream(cast, signed_in, monkeypatch):
-    monkeypatch.setattr(stream, "QUIET_S", 0.01)
+    monkeypatch.setattr(stream, "KEEP_ALIVE_S", 0.01)
     day = day_build(bikes=1).trackday
     browser = signed_in(cast.helper)
 
@@ -143,15 +143,15 @@ def test_signing_out_ends_the_stream(cast, signed_in, monkeypatch):
     watching(scenario)
 
 
-def test_a_change_nobody_announced_is_found_by_looking(monkeypatch):
-    monkeypatch.setattr(pump, "LOOK_S", 0.01)
+def test_a_change_nobody_announced_is_found_by_polling(monkeypatch):
+    monkeypatch.setattr(revision_sources, "POLL_S", 0.01)
 
     async def revisions(topics: list[int]) -> dict[int, int]:
         return dict.fromkeys(topics, 7)
 
     async def scenario() -> None:
         own = Hub()
-        tasks = pump.start(own, revisions)
+        tasks = revision_sources.start(own, revisions)
         with own.listening(3) as listener:
             assert await listener.wait(10) == 7
         for task in tasks:
@@ -160,24 +160,24 @@ def test_a_change_nobody_announced_is_found_by_looking(monkeypatch):
     asyncio.run(scenario())
 
 
-def test_a_feeder_that_stumbles_is_logged_and_goes_on(monkeypatch, caplog):
-    monkeypatch.setattr(pump, "AGAIN_S", 0)
+def test_an_error_of_a_source_is_logged_and_the_source_started_again(monkeypatch, caplog):
+    monkeypatch.setattr(revision_sources, "RESTART_S", 0)
     rounds = []
 
-    async def feeder() -> None:
+    async def source() -> None:
         rounds.append(len(rounds))
         if len(rounds) == 3:
             raise asyncio.CancelledError
         raise OSError("the wire is cut")
 
     with pytest.raises(asyncio.CancelledError):
-        asyncio.run(pump.forever(feeder))
+        asyncio.run(revision_sources.restart_for_ever(source))
     assert rounds == [0, 1, 2]
-    assert caplog.text.count("stumbled") == 2
+    assert caplog.text.count("Live updates failed") == 2
 
 
 @pytest.mark.redis
-def test_redis_carries_the_news_between_processes(settings, monkeypatch):
+def test_redis_tells_other_processes_of_a_revision(settings, monkeypatch):
     from tests import needs
 
     settings.REDIS_URL = needs.redis_url()
@@ -186,7 +186,7 @@ def test_redis_carries_the_news_between_processes(settings, monkeypatch):
     async def scenario() -> None:
         own = Hub()
         own.attach()
-        listening = asyncio.create_task(pump.listen(own))
+        listening = asyncio.create_task(revision_sources.listen_to_redis(own))
         with own.listening(41) as listener:
             told = None
             while told is None:
@@ -200,7 +200,7 @@ def test_redis_carries_the_news_between_processes(settings, monkeypatch):
     services._redis.cache_clear()
 
 
-def test_redis_away_fails_no_request(settings, caplog):
+def test_redis_that_is_down_fails_no_request(settings, caplog):
     settings.REDIS_URL = "redis://127.0.0.1:1/0"
     services._redis.cache_clear()
     services._publish(1, 1)

@@ -3,23 +3,24 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
-from jobs.outbox.registry import HANDLERS, Handler
+from jobs.outbox.queues import Queue
+from jobs.outbox.registry import HANDLERS, QUEUES, Handler
 
 from . import processes
 
 
 @pytest.fixture
 def register() -> Iterator[Callable[[str, Handler], None]]:
-    """``register(name, function)``: a handler for the length of one test."""
+    """``register(name, function, queue=...)``: a handler for the length of one test."""
     names = []
 
-    def add(name: str, function: Handler) -> None:
-        HANDLERS[name] = function
+    def add(name: str, function: Handler, queue: Queue = Queue.DOCUMENTS) -> None:
+        HANDLERS[name], QUEUES[name] = function, queue
         names.append(name)
 
     yield add
     for name in names:
-        del HANDLERS[name]
+        del HANDLERS[name], QUEUES[name]
 
 
 @pytest.fixture

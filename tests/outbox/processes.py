@@ -12,6 +12,7 @@ from django.db import connection
 
 ROOT = Path(__file__).resolve().parents[2]
 EMBEDDED = [sys.executable, "-m", "tests.outbox.slow_worker"]
+# Listens to every queue, and sweeps; ``[*CELERY, "--queues", "mail"]`` to some of them.
 CELERY = [
     *(sys.executable, "-m", "celery", "-A", "tests.outbox.slow_worker", "worker", "--beat"),
     *("--concurrency", "1", "--loglevel", "WARNING"),
@@ -30,7 +31,7 @@ def database_url() -> str:
 def start(command: list[str], folder: Path, *, slow_s: float, redis_url: str) -> subprocess.Popen:
     """Start a worker in a process group of its own."""
     variables = {
-        "DJANGO_SETTINGS_MODULE": "paddock.settings",
+        "DJANGO_SETTINGS_MODULE": "tests.settings",  # no static files to collect, no daily backup
         "DATABASE_URL": database_url(),
         "DATA_DIR": str(folder),
         "SLOW_LOG": str(folder / "began"),
@@ -38,11 +39,12 @@ def start(command: list[str], folder: Path, *, slow_s: float, redis_url: str) ->
         "REDIS_URL": redis_url,
         "PYTHONWARNINGS": "ignore",
     }
+    inherited = {k: v for k, v in os.environ.items() if k != "PYTEST_XDIST_WORKER"}
     with (folder / "worker.log").open("a") as log:
         return subprocess.Popen(
             command,
             cwd=ROOT,
-            env={**os.environ, **variables},
+            env={**inherited, **variables},  # REDIS_URL is taken as it is given
             stdout=log,
             stderr=log,
             start_new_session=True,

@@ -50,6 +50,6 @@ def test_a_mail_tried_twice_carries_one_message_id_and_one_sent_already_is_not_s
     assert len(mail.outbox) == 2
 
 
-def test_a_subject_cannot_smuggle_a_header():
+def test_a_subject_cannot_add_a_header():
     kept = enqueue(subject="Your day\nBcc: everybody@example.org")
     assert kept.subject == "Your day Bcc: everybody@example.org"

@@ -6,8 +6,8 @@ import json
 import pytest
 
 from jobs.planning import day_to_json
+from jobs.planning.bench.random_days import random_day
 from jobs.planning.cli import main
-from jobs.planning.days import random_day
 
 PROBLEM = day_to_json(random_day(4, 1))
 
@@ -38,7 +38,7 @@ def test_plan_and_validate(run, files):
     assert (code, out, err) == (0, "valid\n", "")
 
 
-def test_a_faulty_plan_is_told_apart_from_a_bad_problem(run, files):
+def test_a_faulty_plan_and_a_bad_problem_have_different_exit_codes(run, files):
     problem, plan = files
     data = json.loads(plan.read_text())
     first = data["assignments"][0]
@@ -49,7 +49,7 @@ def test_a_faulty_plan_is_told_apart_from_a_bad_problem(run, files):
     assert f"task {first['task']}: " in out
 
 
-def test_plan_again_from_a_previous_one(run, files, tmp_path):
+def test_replan_from_a_previous_plan(run, files, tmp_path):
     problem, plan = files
     code, out, _ = run(
         *("plan", "--previous", plan, "--before", problem, "--now", 600, "--iterations", 50),
@@ -79,7 +79,7 @@ def test_a_bad_problem_is_refused_with_2(run, stdin, error):
         assert err.startswith(error)
 
 
-def test_a_file_that_is_not_there(run, tmp_path):
+def test_a_missing_file_is_refused(run, tmp_path):
     code, _, err = run("validate", tmp_path / "none.json", tmp_path / "none.json")
     assert code == 2
     assert err == f"error: {tmp_path / 'none.json'}: No such file or directory\n"

@@ -1,4 +1,4 @@
-"""What a plan holds to, on days nobody tuned it to."""
+"""The properties of every plan, on random and on small days."""
 
 import json
 import random
@@ -11,7 +11,7 @@ import pytest
 from jobs.planning import (
     Assignment,
     CrewMember,
-    Day,
+    PlanningDay,
     StoppedBy,
     day_to_json,
     input_hash,
@@ -19,11 +19,11 @@ from jobs.planning import (
     plan_to_json,
     validate,
 )
+from jobs.planning.bench.random_days import random_day
 from jobs.planning.compiled import day_compile
-from jobs.planning.days import random_day
-from jobs.planning.dispatch import Rule, dispatch
+from jobs.planning.dispatch import DispatchRule, dispatch
 
-from .making import ANN, BEN, day, task
+from .building import ANN, BEN, day, task
 
 
 @pytest.mark.parametrize("bikes", [4, 10, 23])
@@ -33,7 +33,7 @@ def test_a_plan_is_valid_and_no_worse_than_any_rule(bikes, seed):
     made = plan(problem, iterations=150)
     assert validate(problem, made) == []
     compiled = day_compile(problem)
-    assert made.cost <= min(dispatch(compiled, rule).cost for rule in Rule)
+    assert made.cost <= min(dispatch(compiled, rule).cost for rule in DispatchRule)
 
 
 def brute_force(problem):
@@ -42,11 +42,11 @@ def brute_force(problem):
     best = everything
     for count in range(1, len(problem.tasks) + 1):
         for order in permutations(problem.tasks, count):
-            clock, cost = 0, everything
+            minute, cost = 0, everything
             for each in order:
-                start = max(clock, each.windows[0][0])
-                clock = start + each.minutes
-                if clock > each.windows[0][1]:
+                start = max(minute, each.windows[0][0])
+                minute = start + each.minutes
+                if minute > each.windows[0][1]:
                     break
                 cost += each.late_cost(start) - each.miss_cost
             else:
@@ -73,7 +73,7 @@ def small_day(seed):
     return day(*tasks, crew=[BEN])
 
 
-def test_small_days_are_mostly_planned_as_well_as_can_be_and_never_better():
+def test_small_days_are_mostly_optimal_and_never_below_the_optimum():
     gaps = []
     for seed in range(12):
         problem = small_day(seed)
@@ -84,14 +84,14 @@ def test_small_days_are_mostly_planned_as_well_as_can_be_and_never_better():
     assert gaps.count(0) >= 9
 
 
-def test_the_order_of_rows_changes_nothing():
+def test_the_order_of_tasks_and_people_changes_nothing():
     problem = random_day(10, 3)
-    turned = Day(problem.crew[::-1], problem.tasks[::-1])
+    turned = PlanningDay(problem.crew[::-1], problem.tasks[::-1])
     assert input_hash(problem) == input_hash(turned)
     assert plan(problem, iterations=200) == plan(turned, iterations=200)
 
 
-def test_the_hash_seed_changes_nothing():
+def test_the_hash_seed_of_python_changes_nothing():
     problem = json.dumps(day_to_json(random_day(10, 5)))
     plans = [
         subprocess.run(
@@ -107,7 +107,7 @@ def test_the_hash_seed_changes_nothing():
     assert plans[0] == plans[1] == plans[2]
 
 
-def test_seeds_differ_and_are_kept():
+def test_seeds_give_different_plans_and_stand_in_the_plan():
     problem = random_day(20, 1)
     one, two = plan(problem, seed=1, iterations=100), plan(problem, seed=2, iterations=100)
     assert (one.seed, two.seed, one.iterations) == (1, 2, 100)
@@ -115,17 +115,17 @@ def test_seeds_differ_and_are_kept():
     assert one.stopped_by == StoppedBy.ITERATIONS
 
 
-def test_a_second_that_is_over_stops_the_search():
+def test_the_search_stops_at_its_time_limit():
     made = plan(random_day(20, 1), iterations=10**6, seconds=0.0)
     assert (made.iterations, made.stopped_by) == (0, StoppedBy.SECONDS)
 
 
 def test_a_day_without_tasks_or_people():
-    assert plan(Day((), ())).cost == 0
-    assert plan(Day((ANN,), ())).assignments == ()
+    assert plan(PlanningDay((), ())).cost == 0
+    assert plan(PlanningDay((ANN,), ())).assignments == ()
 
 
-def test_two_at_once_never_one_person_twice():
+def test_a_task_for_two_people_never_has_one_person_twice():
     problem = day(task("sag", people=2))
     assert plan(problem).assignments == (Assignment("sag", 480, ("Ben", "Ann")),)
 
@@ -136,13 +136,13 @@ def test_a_tuner_is_kept_for_a_tuners_work():
     assert by_task == {"reads": ("Ben",), "follow-up": ("Ann",)}
 
 
-def test_people_are_not_asked_while_away():
+def test_nobody_is_planned_while_away():
     cy = CrewMember("Cy", frozenset({"helper"}), ((480, 520),))
     made = plan(day(task("reads"), crew=[cy]))
     assert made.assignments[0].start == 520
 
 
-def test_after_waits_only_for_what_is_done():
+def test_after_waits_only_for_tasks_that_are_done():
     never = task("never", window=(480, 485), skill="tuner", miss_cost=1)
     first = task("first", window=(480, 485), skill="tuner", miss_cost=50)
     last = task("last", after=("never",))
@@ -151,14 +151,14 @@ def test_after_waits_only_for_what_is_done():
     assert {a.task for a in made.assignments} == {"first", "last"}
 
 
-def test_requires_is_missed_with_what_it_requires():
+def test_a_task_is_missed_when_what_it_requires_is_missed():
     never = task("never", window=(480, 485), skill="tuner", miss_cost=1)
     first = task("first", window=(480, 485), skill="tuner", miss_cost=50)
     last = task("last", requires=("never",), miss_cost=3)
     assert [m.task for m in plan(day(never, first, last)).missed] == ["last", "never"]
 
 
-def test_neighbours_are_taken_together_where_it_costs_nothing():
+def test_neighbouring_bays_follow_each_other_where_it_costs_nothing():
     places = [9, 1, 8, 2, 7, 3]
     tasks = [task(f"t{i}", place=place, minutes=4) for i, place in enumerate(places)]
     problem = day(*tasks, crew=[BEN])
@@ -168,11 +168,11 @@ def test_neighbours_are_taken_together_where_it_costs_nothing():
     assert made.cost == 0
 
 
-def test_the_json_form_is_whole():
+def test_the_json_format_keeps_everything():
     problem = random_day(4, 2)
     form = plan_to_json(problem, plan(problem, iterations=50))
     assert set(form) == {
-        *("assignments", "missed", "late", "cost", "seed", "iterations"),
+        *("assignments", "missed", "late", "first_missed", "cost", "seed", "iterations"),
         *("stopped_by", "input_hash"),
     }
     assert all(set(m) == {"task", "reason"} for m in form["missed"])

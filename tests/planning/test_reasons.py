@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 from jobs.planning import Assignment, Cause, Reason, plan, reason_words
-from jobs.planning.days import random_day
+from jobs.planning.bench.random_days import random_day
 
-from .making import ANN, BEN, day, task
+from .building import ANN, BEN, day, task
 
 
 def reasons(problem, **options):
@@ -84,7 +84,7 @@ def test_what_has_to_come_before_is_not_done():
     assert reasons(problem)["later"][1].startswith("arrival safety has to come before it")
 
 
-def test_its_time_is_over():
+def test_the_window_is_over():
     cause, words = reasons(day(task("reads", window=(480, 490), bike=2)), now=600)["reads"]
     assert (cause, words) == (Cause.PAST, "its time is over: bike 2 had until 08:10")
 
@@ -95,7 +95,7 @@ def test_nobody_is_here():
     assert (cause, words) == (Cause.HELPER, "nobody who can do it is here; bike 2 has until 08:10")
 
 
-def test_lateness_says_by_how_much_and_who_was_before():
+def test_lateness_is_given_in_minutes_with_the_tasks_done_first():
     locked = Assignment("long", 480, ("Ann",))
     problem = day(
         task("long", minutes=20, skill="tuner", kind="hand-over"),
@@ -110,7 +110,7 @@ def test_lateness_says_by_how_much_and_who_was_before():
     )
 
 
-def test_what_is_left_of_its_time_is_the_reason_not_what_is_past():
+def test_the_rest_of_the_window_gives_the_reason_not_the_past_part():
     problem = day(
         task("spring", window=(600, 620), minutes=20, miss_cost=90, skill="tuner", kind="spring"),
         task("follow-up", window=(500, 610), minutes=6, skill="tuner", bike=2),
@@ -120,7 +120,7 @@ def test_what_is_left_of_its_time_is_the_reason_not_what_is_past():
     assert words.startswith("the tuner is on spring until 10:20; bike 2 has until 10:10")
 
 
-def test_no_time_is_left_before_what_follows():
+def test_no_time_is_left_before_the_following_task():
     first = task("judge", window=(480, 490), bike=7, minutes=5, miss_cost=1)
     second = task("follow-up", window=(480, 484), bike=7, minutes=4, after=("judge",), miss_cost=90)
     problem = day(first, second, crew=[ANN])
@@ -131,7 +131,7 @@ def test_no_time_is_left_before_what_follows():
     assert words.startswith("no time is left before what follows it on bike 7; bike 7 has until")
 
 
-def test_only_so_many_reasons_as_asked_for_and_the_same_plan():
+def test_as_many_reasons_as_asked_for_and_the_same_plan():
     problem = random_day(12, 3)
     full = plan(problem, iterations=20)
     short = plan(problem, iterations=20, reasons=2)

@@ -1,4 +1,4 @@
-"""A day that has moved on: what has begun stays, what is near stays near."""
+"""A plan for a day that has changed: what has started stays, the rest changes little."""
 
 from dataclasses import replace
 
@@ -13,10 +13,10 @@ from jobs.planning import (
     tasks_moved,
     validate,
 )
-from jobs.planning.days import random_day
-from jobs.planning.reference import begun
+from jobs.planning.bench.random_days import random_day
+from jobs.planning.previous_plan import started_assignments
 
-from .making import ANN, BEN, day, delayed, task
+from .building import ANN, BEN, day, delayed, task
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -24,29 +24,29 @@ def test_a_delay_moves_few_tasks_relative_to_their_outing(seed):
     before = random_day(20, seed)
     previous = plan(before, iterations=2000)
     after = delayed(before, 605, 15)
-    made = replan(after, previous, before=before, now=605)
-    assert validate(after, made, locked=begun(after, previous, 605), now=605) == []
-    moved = tasks_moved(after, made, previous, before=before)
+    made = replan(after, previous, previous_input=before, now=605)
+    assert validate(after, made, locked=started_assignments(after, previous, 605), now=605) == []
+    moved = tasks_moved(after, made, previous, previous_input=before)
     assert len(moved) <= 0.1 * len(made.assignments)
 
 
 def test_nothing_moves_when_nothing_has_changed():
     problem = random_day(10, 1)
     previous = plan(problem, iterations=3000)
-    made = replan(problem, previous, before=problem, now=600)
+    made = replan(problem, previous, previous_input=problem, now=600)
     assert made.cost <= previous.cost
     assert len(tasks_moved(problem, made, previous)) <= 3
 
 
-def test_what_has_begun_is_locked():
+def test_what_has_started_is_locked():
     problem = random_day(10, 2)
     previous = plan(problem, iterations=200)
-    locked = begun(problem, previous, 700)
+    locked = started_assignments(problem, previous, 700)
     assert locked
     assert set(locked) <= set(replan(problem, previous, now=700).assignments)
 
 
-def test_what_people_did_instead_is_kept_whatever_the_windows_say():
+def test_what_people_did_is_kept_even_outside_the_windows():
     problem = day(task("a", bike=1), task("b", bike=2))
     done = Assignment("a", 470, ("Ann",))
     made = plan(problem, locked=[done], now=478)
@@ -54,7 +54,7 @@ def test_what_people_did_instead_is_kept_whatever_the_windows_say():
     assert validate(problem, made, locked=[done], now=478) == []
 
 
-def test_two_people_at_once_on_one_bike_is_the_truth_if_locked():
+def test_two_locked_tasks_at_once_on_one_bike_are_accepted():
     problem = day(task("a", bike=1), task("b", bike=1))
     both = [Assignment("a", 480, ("Ann",)), Assignment("b", 482, ("Ben",))]
     made = plan(problem, locked=both, now=483)
@@ -69,7 +69,7 @@ def test_two_people_at_once_on_one_bike_is_the_truth_if_locked():
         (Assignment("a", 480, ()), "task a: locked without a start of its day or a person"),
     ],
 )
-def test_a_lock_that_makes_no_sense(locked, text):
+def test_an_impossible_lock_is_refused(locked, text):
     with pytest.raises(ProblemError) as refusal:
         plan(day(task("a")), locked=[locked])
     assert str(refusal.value) == text
@@ -92,10 +92,12 @@ def test_work_of_someone_who_leaves_goes_to_others():
     problem = day(*tasks, crew=[ANN, gone])
     made = replan(problem, previous, now=490)
     assert made.missed == ()
-    assert validate(problem, made, locked=begun(problem, previous, 490), now=490) == []
+    assert (
+        validate(problem, made, locked=started_assignments(problem, previous, 490), now=490) == []
+    )
 
 
-def test_a_person_unknown_to_the_new_day_is_no_obstacle():
+def test_a_person_missing_from_the_new_day_is_accepted():
     cy = CrewMember("Cy", frozenset({"helper"}))
     previous = plan(day(task("a"), crew=[cy]))
     made = replan(day(task("a"), crew=[BEN]), previous)

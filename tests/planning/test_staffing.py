@@ -1,13 +1,13 @@
-"""How many helpers a day asks for, and from when to when."""
+"""How many helpers a day needs, and from when to when."""
 
 import io
 import json
 
 from jobs.planning import day_to_json, staffing
+from jobs.planning.bench.random_days import random_day
 from jobs.planning.cli import main
-from jobs.planning.days import random_day
 
-from .making import ANN, BEN, day, task
+from .building import ANN, BEN, day, task
 
 
 def test_as_many_helpers_as_save_something():
@@ -23,17 +23,17 @@ def test_as_many_helpers_as_save_something():
     assert found.missed == ()
 
 
-def test_the_days_own_helpers_count_for_nothing():
+def test_the_helpers_of_the_day_itself_are_ignored():
     tasks = [task(f"t{i}", window=(600, 605), miss_cost=10) for i in range(2)]
     assert len(staffing(day(*tasks, crew=[ANN, BEN])).shifts) == 1
 
 
-def test_work_for_two_without_helpers_is_left_out_not_refused():
+def test_work_for_two_people_is_missed_not_refused_without_helpers():
     found = staffing(day(task("sag", window=(600, 608), minutes=8, people=2), crew=[ANN]))
     assert (found.tried[0].missed, found.tried[1].missed) == (("sag",), ())
 
 
-def test_hours_that_save_next_to_nothing_are_taken_off():
+def test_hours_that_save_almost_nothing_are_not_advised():
     early = task("early", window=(480, 485), bike="x", miss_cost=1)
     rush = [task(f"t{i}", window=(720, 1020), minutes=200, miss_cost=500) for i in range(2)]
     both = task("check", window=(480, 485), bike="y", miss_cost=1)
@@ -47,6 +47,6 @@ def test_on_the_command_line(monkeypatch, capsys):
     form = json.dumps(day_to_json(random_day(4, 1)))
     monkeypatch.setattr("sys.stdin", io.StringIO(form))
     assert main(["staffing", "--most", "2"]) == 0
-    answer = json.loads(capsys.readouterr().out)
-    assert [each["helpers"] for each in answer["tried"]] == [0, 1, 2]
-    assert len(answer["tried"][0]["missed"]) >= len(answer["tried"][2]["missed"])
+    output = json.loads(capsys.readouterr().out)
+    assert [each["helpers"] for each in output["tried"]] == [0, 1, 2]
+    assert len(output["tried"][0]["missed"]) >= len(output["tried"][2]["missed"])

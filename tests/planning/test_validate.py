@@ -1,12 +1,12 @@
-"""The independent check finds each kind of fault, and names the task."""
+"""The independent check finds each kind of fault and names the task."""
 
 from dataclasses import replace
 
 import pytest
 
-from jobs.planning import Assignment, CrewMember, Late, Missed, plan, validate
+from jobs.planning import Assignment, CrewMember, LateTask, MissedTask, plan, validate
 
-from .making import ANN, BEN, day, task
+from .building import ANN, BEN, day, task
 
 CY = CrewMember("Cy", frozenset({"helper"}), ((500, 520),))
 A = task("a", bike=1)
@@ -24,14 +24,14 @@ def faults(*assignments, missed=(), cost=0, **options):
     made = replace(
         plan(PROBLEM),
         assignments=assignments,
-        missed=tuple(Missed(each) for each in missed),
+        missed=tuple(MissedTask(each) for each in missed),
         late=(),
         cost=cost,
     )
     return validate(PROBLEM, made, **options)
 
 
-def test_a_good_plan():
+def test_a_valid_plan_has_no_faults():
     assert faults(*GOOD) == []
 
 
@@ -51,7 +51,7 @@ def test_a_good_plan():
         (1, Assignment("b", 485, ("Ann",)), "task c: person Ann is on task b then"),
     ],
 )
-def test_each_fault(index, bad, fault):
+def test_each_fault_is_found(index, bad, fault):
     plan_ = list(GOOD)
     plan_[index] = bad
     assert fault in faults(*plan_)
@@ -61,7 +61,7 @@ def test_a_required_task_that_is_not_done():
     assert "task c: requires task a, which is not done" in faults(*GOOD[1:], missed=["a"], cost=10)
 
 
-def test_what_is_missed_and_what_it_costs_must_be_said():
+def test_missed_tasks_and_the_cost_must_be_right():
     assert faults(*GOOD[:2]) == [
         "task c: missed in the plan and in truth do not agree",
         "the plan says it costs 0; it costs 10",
@@ -69,21 +69,21 @@ def test_what_is_missed_and_what_it_costs_must_be_said():
     assert faults(*GOOD[:2], missed=["c"], cost=10) == []
 
 
-def test_lateness_must_be_said():
+def test_late_tasks_must_be_named():
     problem = day(task("a", due=482, late_cost_per_min=2))
     made = plan(problem)
-    assert made.late == (Late("a", 3, made.late[0].reason),)
+    assert made.late == (LateTask("a", 3, made.late[0].reason),)
     assert made.cost == 6
     assert validate(problem, replace(made, late=())) == [
         "task a: late in the plan and in truth do not agree"
     ]
 
 
-def test_what_is_locked_may_stand_outside_but_must_stay():
+def test_what_is_locked_may_be_outside_its_window_but_must_not_change():
     early = Assignment("a", 470, ("Ben",))
     assert faults(early, *GOOD[1:], locked=[early]) == []
     assert faults(*GOOD, locked=[early]) == ["task a: locked, but not in the plan as it was"]
 
 
-def test_nothing_begins_in_the_past():
+def test_nothing_starts_in_the_past():
     assert faults(*GOOD, now=485) == ["task a: starts at 480, which is over"]

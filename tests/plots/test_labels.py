@@ -1,4 +1,4 @@
-"""Labels keep their distance and stay as near as they can to where they belong."""
+"""Labels do not overlap and stay as near as possible to their wanted positions."""
 
 from itertools import pairwise
 
@@ -30,7 +30,7 @@ def test_labels_that_have_room_stay_where_they_are():
     assert spread([10, 40, 80], gap=14, low=0, high=100) == [10, 40, 80]
 
 
-def test_two_labels_on_one_spot_part_evenly():
+def test_two_labels_at_one_position_are_moved_equally():
     assert spread([50, 50], gap=14, low=0, high=100) == [43, 57]
 
 

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from jobs.plots.axes import Series
+from jobs.plots.axes import PlotSeries
 from jobs.plots.lines import line_plot
 from jobs.plots.multiples import Panel, small_multiples
 from jobs.plots.share import share
@@ -14,7 +14,7 @@ from jobs.plots.steps import step_plot
 from .drawing import of_class, read, words
 
 MARKS = [(0, "08:10"), (1, "09:25"), (2, "10:44")]
-REBOUND = Series("Rebound", [(0, 14), (1, 14), (2, 11)])
+REBOUND = PlotSeries("Rebound", [(0, 14), (1, 14), (2, 11)])
 
 
 def test_a_step_runs_level_then_straight():
@@ -22,13 +22,13 @@ def test_a_step_runs_level_then_straight():
     assert re.sub(r"[\d. ]+", "", path) == "MHVHVH"
 
 
-def test_a_step_plot_says_its_points_in_words():
+def test_the_text_alternative_of_a_step_plot_names_its_points():
     root = read(step_plot([REBOUND], title="Rear", marks=MARKS))
     assert root.get("aria-label") == "Rear. Rebound: 08:10 14; 09:25 14; 10:44 11."
 
 
-def test_line_names_do_not_collide():
-    lines = [Series(f"line {n}", [(0, 10), (2, 10 + n / 50)]) for n in range(4)]
+def test_line_names_do_not_overlap():
+    lines = [PlotSeries(f"line {n}", [(0, 10), (2, 10 + n / 50)]) for n in range(4)]
     root = read(step_plot(lines, title="t", marks=MARKS))
     heights = sorted(float(one.get("y")) for one in of_class(root, "name"))
     assert all(b - a >= 13.9 for a, b in pairwise(heights))
@@ -40,13 +40,13 @@ def test_nothing_to_draw_is_said():
 
 
 def test_one_single_point_is_a_plot():
-    assert of_class(read(step_plot([Series("a", [(0, 12)])], title="t", marks=[])), "dot")
+    assert of_class(read(step_plot([PlotSeries("a", [(0, 12)])], title="t", marks=[])), "dot")
 
 
 def test_an_interval_is_a_band_around_its_line_and_said_in_words():
     root = read(
         line_plot(
-            [Series("Depth", [(0, 4.0), (1, 3.7), (2, 3.5)])],
+            [PlotSeries("Depth", [(0, 4.0), (1, 3.7), (2, 3.5)])],
             title="Wear",
             marks=MARKS,
             unit="mm",
@@ -80,7 +80,7 @@ def test_an_empty_panel_is_left_out_and_all_empty_is_said():
         small_multiples([Panel("b", [])], title="t", marks=[])
 
 
-def test_a_plot_weighs_a_few_kilobytes():
+def test_a_plot_has_a_size_of_a_few_kilobytes():
     """spec: 4 KB, so that sixty can stand on a page; counted, not timed."""
     assert len(step_plot([REBOUND] * 4, title="Rear", marks=MARKS)) < 4096
 
@@ -99,8 +99,8 @@ def test_the_package_needs_no_framework():
     assert answer.stdout.split() == ["False", "False"]
 
 
-def test_a_line_that_ends_sooner_is_led_to_its_name():
-    whole, short = Series("left", [(0, 4), (2, 2)]), Series("centre", [(0, 4), (1, 3)])
+def test_a_line_that_ends_sooner_is_connected_to_its_name():
+    whole, short = PlotSeries("left", [(0, 4), (2, 2)]), PlotSeries("centre", [(0, 4), (1, 3)])
     root = read(line_plot([whole, short], title="Depth", marks=MARKS, unit="mm", joined=False))
     (lead,) = of_class(root, "lead")
     start, end = (float(x) for x in re.findall(r"[ML]([\d.]+) ", lead.get("d") or ""))
@@ -109,7 +109,7 @@ def test_a_line_that_ends_sooner_is_led_to_its_name():
     assert last < start < end < float(name.get("x") or 0)
 
 
-def test_a_share_is_drawn_between_nought_and_all():
+def test_a_proportion_is_drawn_between_0_and_1():
     """Its dot and its bar, read back by their places: 8 to 212 is nought to all."""
     drawn = share(part=0.5, low=0.25, high=1.0, alt="2 of 4")
     dot = re.search(r'class="share-part" cx="([\d.]+)"', drawn)

@@ -1,4 +1,4 @@
-"""The ruler shows what a hand would count, closed end left."""
+"""The ruler shows the clicks that a person counts, with the closed end at the left."""
 
 import re
 
@@ -28,7 +28,7 @@ def tick_places(root):
     return [float(x) for x in re.findall(r"M([\d.]+)", of_class(root, "tick")[0].get("d"))]
 
 
-def test_every_click_is_one_tick():
+def test_every_click_has_one_tick():
     assert len(tick_places(drawn())) == 21
 
 
@@ -44,7 +44,7 @@ def test_counted_from_open_keeps_closed_left():
     assert now_x(drawn(now=0, closed_high=True)) == WIDTH - MARGIN
 
 
-def test_where_it_stood_is_a_ring_with_the_way_between():
+def test_the_position_before_is_a_ring_with_an_arc_to_the_new_one():
     root = drawn(now=11, was=14)
     assert [one.tag for one in of_class(root, "was")] == ["circle"]
     assert len(of_class(root, "way")) == 1
@@ -94,6 +94,6 @@ def test_words_are_escaped():
     )
 
 
-def test_a_picture_without_words_for_those_who_do_not_see_it_is_refused():
+def test_a_picture_without_a_text_alternative_is_refused():
     with pytest.raises(ValueError, match="text alternative"):
         ruler(Ruler(low=0, high=2, step=1, left_words="", right_words=""), alt=" ")

@@ -26,7 +26,7 @@ def ends(path):
     return [float(x) for x in re.findall(r"[MH]([\d.]+)", path.get("d"))]
 
 
-def test_each_session_is_a_bar_told_apart_by_class():
+def test_each_session_is_a_bar_with_a_class_for_its_state():
     root = day()
     assert [len(of_class(root, state)) for state in ("done", "running", "cancelled")] == [3, 2, 1]
 
@@ -35,14 +35,14 @@ def test_a_cancelled_session_is_struck_through():
     assert len(of_class(day(), "struck")) == 1
 
 
-def test_the_turnaround_runs_out_from_now_to_the_roll():
+def test_the_turnaround_left_is_drawn_from_now_to_the_roll():
     root = day(turnaround=Turnaround(lane=1, start=680, end=720))
     gone, rest = of_class(root, "gone")[0], of_class(root, "turnaround")[0]
     assert ends(gone)[1] == ends(rest)[0]
     assert ends(rest)[1] > ends(rest)[0]
 
 
-def test_a_turnaround_that_is_over_leaves_nothing():
+def test_a_turnaround_that_is_over_is_not_drawn():
     assert of_class(day(turnaround=Turnaround(0, 600, 650)), "turnaround") == []
 
 

@@ -4,11 +4,12 @@ from datetime import timedelta
 
 import pytest
 import time_machine
+from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from jobs.desk.letters import link_url
+from jobs.desk.link_mail import link_url
 from jobs.outbox.models import Mail
 from jobs.people.models import Customer
 from jobs.people.services import links_withdraw
@@ -22,7 +23,7 @@ def bikes(cast):
 
 
 def path(customer):
-    return link_url(customer).removeprefix("http://127.0.0.1:8000")
+    return link_url(customer).removeprefix(settings.PUBLIC_URL)
 
 
 def test_a_link_opens_own_bikes_and_nobody_elses(bikes):
@@ -34,7 +35,7 @@ def test_a_link_opens_own_bikes_and_nobody_elses(bikes):
     assert browser.get(reverse("portal:bike", args=[bikes[1].pk])).status_code == 404
 
 
-def test_the_token_leaves_the_address(bikes):
+def test_the_token_is_not_in_the_address_after_signing_in(bikes):
     assert Client().get(path(bikes[0].owner)).url == reverse("portal:home")
 
 
@@ -70,7 +71,7 @@ def test_withdrawing_ends_links_and_sessions(bikes):
     assert browser.get(reverse("portal:home")).status_code == 302
 
 
-def test_crew_never_come_in_by_a_customers_link(bikes, tuner):
+def test_a_customers_link_never_signs_crew_in(bikes, tuner):
     customer = bikes[0].owner
     link = path(customer)
     customer.user.role = "tuner"
@@ -89,7 +90,7 @@ def test_the_office_sends_the_link_once_however_often_the_button_is_pressed(
     mail = Mail.objects.get()
     assert mail.to == "customer-a@example.org"
     [link] = [w for w in mail.text.split() if "/my/open/" in w]
-    assert Client().get(link.removeprefix("http://127.0.0.1:8000")).status_code == 302
+    assert Client().get(link.removeprefix(settings.PUBLIC_URL)).status_code == 302
 
 
 def test_without_an_email_the_link_is_handed_over(bikes, signed_in, office):

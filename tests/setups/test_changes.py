@@ -5,15 +5,14 @@ from decimal import Decimal
 import pytest
 from django.core.exceptions import ValidationError
 
-from jobs.garage.enums import End, Firming, Function, Leg, Unit
-from jobs.garage.models import Adjuster
+from jobs.garage.enums import Unit
 from jobs.people.models import Business
 from jobs.setups import limits, selectors, services
 from jobs.setups.enums import RowKind, RowState
 from jobs.setups.models import Adjustment
 
 from ..days import day_build, local
-from .writing import arrive, change, count, made, rear_rebound, stands_at
+from .writing import arrive, change, count, origin, rear_rebound, stands_at, tyre_pressure
 
 pytestmark = pytest.mark.django_db
 
@@ -107,10 +106,10 @@ def test_nothing_moved_is_no_change(tuner, entry):
 
 def test_a_broken_adjuster_is_not_set(tuner, entry):
     adjuster = rear_rebound(entry)
-    services.adjuster_break(made=made(tuner, entry), adjuster=adjuster, fault="no click felt")
+    services.adjuster_break(origin=origin(tuner, entry), adjuster=adjuster, fault="no click felt")
     with pytest.raises(ValidationError, match=r"marked broken \(no click felt\)"):
         change(tuner, entry, 14, 13)
-    services.adjuster_mend(made=made(tuner, entry), adjuster=adjuster)
+    services.adjuster_mend(origin=origin(tuner, entry), adjuster=adjuster)
     assert change(tuner, entry, 14, 13).state == RowState.PLACED
 
 
@@ -131,7 +130,7 @@ def test_a_recount_is_history_and_says_who_may_have_turned_it(tuner, entry):
 def test_read_back_as_written(tuner, helper, entry):
     count(tuner, entry, 14)
     row = change(tuner, entry, 14, 11)
-    row = services.adjustment_read_back(made=made(helper, entry), row=row, position=Decimal(11))
+    row = services.adjustment_read_back(origin=origin(helper, entry), row=row, position=Decimal(11))
     assert (row.read_back, row.read_back_by) == (11, helper)
     assert Adjustment.objects.count() == 2
 
@@ -139,7 +138,7 @@ def test_read_back_as_written(tuner, helper, entry):
 def test_read_back_otherwise_is_a_recount(tuner, helper, entry):
     count(tuner, entry, 14)
     row = change(tuner, entry, 14, 11)
-    services.adjustment_read_back(made=made(helper, entry), row=row, position=Decimal(12))
+    services.adjustment_read_back(origin=origin(helper, entry), row=row, position=Decimal(12))
     assert stands_at(row.adjuster) == 12
 
 
@@ -148,15 +147,11 @@ def test_only_the_last_change_is_read_back(tuner, entry):
     row = change(tuner, entry, 14, 11)
     change(tuner, entry, 11, 10)
     with pytest.raises(ValidationError, match="no longer the last one"):
-        services.adjustment_read_back(made=made(tuner, entry), row=row, position=Decimal(11))
+        services.adjustment_read_back(origin=origin(tuner, entry), row=row, position=Decimal(11))
 
 
 def test_a_pressure_takes_from_the_gauge_and_is_never_unplaced(tuner, entry):
-    tyre = Adjuster.objects.create(
-        bike=entry.bike, end=End.REAR, leg=Leg.BOTH, function=Function.TYRE_PRESSURE,
-        unit=Unit.PSI, step=Decimal("0.5"), origin="zero", lowest=15, highest=50,
-        firming=Firming.UP,
-    )  # fmt: skip
+    tyre = tyre_pressure(entry)
     change(tuner, entry, 31, 30, adjuster=tyre, tyre_state="cold")
     row = change(tuner, entry, 32.5, 31.5, adjuster=tyre, tyre_state="track")
     assert (row.state, stands_at(tyre), row.tyre_state) == (
@@ -207,13 +202,16 @@ def test_overruling_the_oil_state_needs_a_reason(tuner, entry):
     assert row.oil_state == "hot"
 
 
-def test_the_reason_is_taken_from_the_last_finding_and_never_asked_for(tuner, entry):
+def test_a_reason_nobody_gave_is_not_taken_from_a_finding(tuner, entry):
     count(tuner, entry, 14)
     assert change(tuner, entry, 14, 13).reason == ""
     services.finding_write(
-        made=made(tuner, entry), bike=entry.bike, words="pumps out of the long right", end="rear"
+        origin=origin(tuner, entry),
+        bike=entry.bike,
+        words="pumps out of the long right",
+        end="rear",
     )
-    assert change(tuner, entry, 13, 12).reason == "pumps out of the long right"
+    assert change(tuner, entry, 13, 12).reason == ""
 
 
 def _standing(entry):

@@ -4,7 +4,7 @@ import pytest
 from django.db import connection
 
 from jobs.setups.enums import RowState
-from jobs.setups.ledger import tail
+from jobs.setups.ledger import ledger_end
 from jobs.setups.models import Adjustment
 from jobs.setups.selectors import standings_of_entry
 
@@ -56,5 +56,5 @@ def test_a_long_book_is_read_by_its_index(long_book, django_assert_num_queries):
         standings = {s.adjuster.pk: s for s in standings_of_entry(entry)}
     assert (standings[adjuster.pk].arrived, standings[adjuster.pk].position) == (14, 14)
     with django_assert_num_queries(1):
-        end = tail(adjuster)
+        end = ledger_end(adjuster)
     assert (end.next_seq, end.placed.seq) == (ROWS + 2, ROWS + 1)

@@ -15,7 +15,7 @@ from jobs.setups.enums import RowState
 from jobs.setups.models import Adjustment
 
 from ..days import day_build
-from .writing import change, count, made, rear_rebound, stands_at
+from .writing import change, count, origin, rear_rebound, stands_at
 
 pytestmark = pytest.mark.django_db
 
@@ -112,7 +112,7 @@ def _change(tuner, entries, replay, rows, bike, from_, by) -> None:
 
 def _withdraw(tuner, entries, replay, rows, bike, row) -> None:
     services.adjustment_withdraw(
-        made=made(tuner, entries[bike]), row=Adjustment.objects.get(pk=row.pk)
+        origin=origin(tuner, entries[bike]), row=Adjustment.objects.get(pk=row.pk)
     )
     _take_out(replay, bike, row)
 
@@ -126,7 +126,7 @@ def _take_out(replay, bike, row) -> None:
 
 
 def _place(tuner, entries, replay, rows, bike, row) -> None:
-    services.adjustment_place(made=made(tuner, entries[bike]), row=row)
+    services.adjustment_place(origin=origin(tuner, entries[bike]), row=row)
     at = replay.at(bike)
     if at is not None and at != row.from_position:
         replay.standing[bike].append((("found before", row.pk), at, row.from_position))
@@ -135,10 +135,14 @@ def _place(tuner, entries, replay, rows, bike, row) -> None:
 
 def _move(tuner, entries, replay, rows, bike, row) -> None:
     fresh = Adjustment.objects.get(pk=row.pk)
-    if fresh.state == RowState.WITHDRAWN:
-        return
     other = 1 - bike
-    [moved] = services.rows_move(made=made(tuner, entries[bike]), rows=[fresh], to=entries[other])
+    if fresh.state == RowState.WITHDRAWN:  # moved or withdrawn on another tablet meanwhile
+        with pytest.raises(ValidationError, match="Withdrawn already"):
+            services.rows_move(origin=origin(tuner, entries[bike]), rows=[row], to=entries[other])
+        return
+    [moved] = services.rows_move(
+        origin=origin(tuner, entries[bike]), rows=[fresh], to=entries[other]
+    )
     _take_out(replay, bike, row)
     if fresh.kind == "change":
         placed = replay.add(other, moved.pk, fresh.from_position, fresh.to_position)

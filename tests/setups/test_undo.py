@@ -12,7 +12,7 @@ from jobs.setups.models import Adjustment, Reading
 from jobs.setups.services.readings import Value
 
 from ..days import day_build
-from .writing import change, count, made, rear_rebound, stands_at
+from .writing import change, count, origin, rear_rebound, stands_at
 
 pytestmark = pytest.mark.django_db
 
@@ -28,7 +28,7 @@ def entry(entries):
 
 
 def withdraw(by, entry, row):
-    return services.adjustment_withdraw(made=made(by, entry), row=row)
+    return services.adjustment_withdraw(origin=origin(by, entry), row=row)
 
 
 def test_taking_a_change_back_is_a_strike_through(tuner, entry):
@@ -52,13 +52,15 @@ def test_what_something_rests_on_stays(tuner, entry):
 def test_a_judged_change_stays_until_the_judgement_is_taken_back(tuner, entry):
     count(tuner, entry, 14)
     row = change(tuner, entry, 14, 12)
-    expected = services.expectation_write(made=made(tuner, entry), adjustment=row, text="settles")
+    expected = services.expectation_write(
+        origin=origin(tuner, entry), adjustment=row, text="settles"
+    )
     judged = services.expectation_judge(
-        made=made(tuner, entry), expectation=expected, verdict=Verdict.SEEN
+        origin=origin(tuner, entry), expectation=expected, verdict=Verdict.SEEN
     )
     with pytest.raises(ValidationError, match="was judged"):
         withdraw(tuner, entry, row)
-    services.row_withdraw(made=made(tuner, entry), row=judged)
+    services.row_withdraw(origin=origin(tuner, entry), row=judged)
     withdraw(tuner, entry, row)
     expected.refresh_from_db()
     assert expected.withdrawn_by == tuner
@@ -72,11 +74,11 @@ def test_twice_taken_back_is_said(tuner, entry):
 
 
 def test_both_legs_go_back_together(tuner, entry):
-    act = made(tuner, entry)
+    act = origin(tuner, entry)
     legs = Adjuster.objects.filter(bike=entry.bike, end="front")
     for number, leg in enumerate(legs):
         services.adjustment_count(
-            made=act.further(number), adjuster=leg, position=Decimal(9), linked=act.id
+            origin=act.further(number), adjuster=leg, position=Decimal(9), linked=act.id
         )
     withdraw(tuner, entry, Adjustment.objects.filter(linked=act.id).first())
     assert {stands_at(leg) for leg in legs} == {None}
@@ -85,7 +87,7 @@ def test_both_legs_go_back_together(tuner, entry):
 def test_placing_writes_what_the_doer_found_so_the_chain_has_no_gap(tuner, entry):
     count(tuner, entry, 14)
     late = change(tuner, entry, 12, 11)
-    placed = services.adjustment_place(made=made(tuner, entry), row=late)
+    placed = services.adjustment_place(origin=origin(tuner, entry), row=late)
     assert (placed.state, placed.placed_by, stands_at(placed.adjuster)) == (
         RowState.PLACED, tuner, 11,
     )  # fmt: skip
@@ -95,7 +97,7 @@ def test_placing_writes_what_the_doer_found_so_the_chain_has_no_gap(tuner, entry
 
 def test_taking_a_placed_change_back_takes_what_it_was_found_at_too(tuner, entry):
     count(tuner, entry, 14)
-    late = services.adjustment_place(made=made(tuner, entry), row=change(tuner, entry, 12, 11))
+    late = services.adjustment_place(origin=origin(tuner, entry), row=change(tuner, entry, 12, 11))
     withdraw(tuner, entry, late)
     assert stands_at(late.adjuster) == 14
 
@@ -105,7 +107,7 @@ def test_an_unplaced_change_can_be_withdrawn_and_then_not_placed(tuner, entry):
     late = change(tuner, entry, 12, 11)
     withdraw(tuner, entry, late)
     with pytest.raises(ValidationError, match="not waiting to be placed"):
-        services.adjustment_place(made=made(tuner, entry), row=late)
+        services.adjustment_place(origin=origin(tuner, entry), row=late)
 
 
 def test_a_change_on_the_wrong_bike_moves_to_the_right_one(tuner, helper, entries):
@@ -113,7 +115,7 @@ def test_a_change_on_the_wrong_bike_moves_to_the_right_one(tuner, helper, entrie
     for entry in entries:
         count(tuner, entry, 14)
     first, second = change(helper, wrong, 14, 12), change(helper, wrong, 12, 11)
-    moved = services.rows_move(made=made(tuner, wrong), rows=[first, second], to=right)
+    moved = services.rows_move(origin=origin(tuner, wrong), rows=[first, second], to=right)
     assert [row.state for row in moved] == [RowState.PLACED] * 2
     assert [row.moved_from for row in moved] == [first, second]
     assert {row.by for row in moved} == {helper}
@@ -126,7 +128,7 @@ def test_a_moved_change_that_does_not_fit_is_unplaced_there(tuner, entries):
     count(tuner, wrong, 14)
     count(tuner, right, 10)
     row = change(tuner, wrong, 14, 12)
-    [moved] = services.rows_move(made=made(tuner, wrong), rows=[row], to=right)
+    [moved] = services.rows_move(origin=origin(tuner, wrong), rows=[row], to=right)
     assert moved.state == RowState.UNPLACED
     assert stands_at(rear_rebound(right)) == 10
 
@@ -137,34 +139,35 @@ def test_a_change_something_rests_on_is_not_moved_alone(tuner, entries):
     row = change(tuner, wrong, 14, 12)
     change(tuner, wrong, 12, 11)
     with pytest.raises(ValidationError, match="take that back first"):
-        services.rows_move(made=made(tuner, wrong), rows=[row], to=right)
+        services.rows_move(origin=origin(tuner, wrong), rows=[row], to=right)
     assert stands_at(rear_rebound(wrong)) == 11
 
 
 def test_moving_one_leg_moves_the_pair(tuner, entries):
     wrong, right = entries
-    act = made(tuner, wrong)
+    act = origin(tuner, wrong)
     legs = Adjuster.objects.filter(bike=wrong.bike, end="front")
     rows = [
         services.adjustment_count(
-            made=act.further(number), adjuster=leg, position=Decimal(9), linked=act.id
+            origin=act.further(number), adjuster=leg, position=Decimal(9), linked=act.id
         )
         for number, leg in enumerate(legs)
     ]
-    moved = services.rows_move(made=made(tuner, wrong), rows=rows[:1], to=right)
+    moved = services.rows_move(origin=origin(tuner, wrong), rows=rows[:1], to=right)
     assert len(moved) == 2
 
 
-def test_a_reading_moves_with_its_numbers_and_leaves_a_struck_row(tuner, entries):
+def test_a_reading_moves_with_its_numbers_and_switches_and_leaves_a_struck_row(tuner, entries):
     wrong, right = entries
     taken = services.reading_take(
-        made=made(tuner, wrong), bike=wrong.bike, kind="pressure", end="rear",
-        values=[Value("pressure", Decimal("32.5"), "psi")],
+        origin=origin(tuner, wrong), bike=wrong.bike, kind="travel", end="rear",
+        values=[Value("used", Decimal("9.2"), "cm"), Value("reset", on=True)],
     )  # fmt: skip
-    services.rows_move(made=made(tuner, wrong), rows=[taken.reading], to=right)
+    services.rows_move(origin=origin(tuner, wrong), rows=[taken.reading], to=right)
     assert Reading.objects.get(bike=wrong.bike).withdrawn_by == tuner
     moved = Reading.objects.get(bike=right.bike)
-    assert [(m.value, m.unit) for m in moved.measurements.all()] == [(Decimal("32.5"), "psi")]
+    rows = [(m.value, m.unit, m.canonical, m.on) for m in moved.measurements.all()]
+    assert rows == [(Decimal("9.2"), "cm", Decimal(92), None), (None, "", None, True)]
 
 
 def test_a_late_change_from_past_the_range_waits_until_the_range_is_counted(tuner, entry):
@@ -173,9 +176,9 @@ def test_a_late_change_from_past_the_range_waits_until_the_range_is_counted(tune
     late = change(tuner, entry, 25, 24)
     assert "past the counted range" in late.unplaced_why
     with pytest.raises(ValidationError, match="past its end"):
-        services.adjustment_place(made=made(tuner, entry), row=late)
+        services.adjustment_place(origin=origin(tuner, entry), row=late)
     count(tuner, entry, 25, highest=Decimal(26))
-    assert services.adjustment_place(made=made(tuner, entry), row=late).state == RowState.PLACED
+    assert services.adjustment_place(origin=origin(tuner, entry), row=late).state == RowState.PLACED
 
 
 def test_a_position_past_a_range_counted_since_is_said(tuner, entry):
@@ -186,3 +189,20 @@ def test_a_position_past_a_range_counted_since_is_said(tuner, entry):
         s for s in selectors.standings_of_entry(entry) if s.adjuster == rear_rebound(entry)
     )
     assert (rebound.position, rebound.past_range) == (22, True)
+
+
+def test_an_order_goes_back_only_after_the_change_made_by_it(tuner, entry):
+    count(tuner, entry, 14)
+    order = services.order_write(
+        origin=origin(tuner, entry),
+        adjuster=rear_rebound(entry),
+        from_position=Decimal(14),
+        to_position=Decimal(11),
+    )
+    row = change(tuner, entry, 14, 11, order=order)
+    with pytest.raises(ValidationError, match="take the change back first"):
+        services.row_withdraw(origin=origin(tuner, entry), row=order)
+    withdraw(tuner, entry, row)
+    services.row_withdraw(origin=origin(tuner, entry), row=order)
+    order.refresh_from_db()
+    assert order.withdrawn_by == tuner

@@ -8,16 +8,18 @@ HOMES = ("jobs", "paddock", "tests")
 
 # Upper rooms first. A room may know those after its own row, never those before.
 LAYERS: tuple[tuple[str, ...], ...] = (
-    ("board", "portal", "desk", "api"),
+    ("board", "workbench", "tablet", "portal", "desk", "api", "first"),
     ("acts",),
-    ("billing",),
+    ("billing", "calculators"),
     ("advice",),
     ("worklist",),
     ("setups",),
     ("trackday",),
     ("garage",),
+    ("backups",),
     ("people",),
-    ("outbox", "live", "paper", "files"),
+    ("outbox", "live", "paper", "files", "serving"),
+    ("tables",),
 )
 SURFACES = LAYERS[0]
 DEPTH = {room: depth for depth, row in enumerate(LAYERS) for room in row}

@@ -66,7 +66,7 @@ def test_the_table_holds_at_every_door(cast, role):
 
 
 @pytest.mark.django_db
-def test_a_machine_is_told_to_sign_in_and_not_redirected(stranger):
+def test_a_machine_is_told_to_sign_in_and_not_redirected(stranger, tuner):
     response = stranger.get(reverse("home"), headers={"Accept": "application/json"})
     assert response.status_code == 401
     assert response.json() == {"error": "Please sign in again."}

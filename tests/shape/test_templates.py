@@ -1,4 +1,8 @@
-"""The strict content security policy holds because nothing inline is ever written."""
+"""The shape of templates.
+
+The strict content security policy holds because nothing inline is ever written. Lines are short
+enough to be reviewed; ``djhtml`` keeps their indentation (``.ci/run``).
+"""
 
 import re
 
@@ -33,3 +37,35 @@ def test_no_python_writes_a_style_attribute():
         if re.search(r"""\sstyle=\\?["']""", path.read_text())
     ]
     assert found == []
+
+
+LONGEST_LINE = 120
+# One Django tag or one HTML tag alone on its line: Django does not let a tag span lines.
+ONE_TAG = re.compile(r"\{%(?:(?!%\}).)*%\}|<[^<>]*>")
+
+
+def too_long(text: str) -> list[int]:
+    """The numbers of the lines over the limit, lines that are one single tag left out."""
+    return [
+        number
+        for number, line in enumerate(text.splitlines(), start=1)
+        if len(line) > LONGEST_LINE and not ONE_TAG.fullmatch(line.strip())
+    ]
+
+
+def test_no_template_line_is_too_long():
+    found = [
+        f"{path.relative_to(ROOT)}:{number}"
+        for path in files(".html", ".txt", ".xml", homes=("jobs", "paddock"))
+        if "templates" in path.parts
+        for number in too_long(path.read_text())
+    ]
+    assert found == []
+
+
+def test_a_long_line_is_found_unless_it_is_one_tag():
+    one_tag = "{% blocktranslate with " + "name=value " * 12 + "%}"
+    assert too_long(f"<p>\n  {one_tag}\n</p>") == []
+    assert too_long(f"<p>\n  ({one_tag}\n</p>") == [2]
+    assert too_long(f"<p>{'word ' * 25}</p>") == [1]
+    assert too_long(f"{one_tag}{{% endblocktranslate %}}") == [1]

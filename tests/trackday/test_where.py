@@ -3,9 +3,9 @@
 from datetime import timedelta
 
 from jobs.trackday import clock
-from jobs.trackday.enums import Move, Place
+from jobs.trackday.enums import BikePlace, Move
 from jobs.trackday.models import BikeMove, Entry, GroupChange, Session
-from jobs.trackday.where import entry_times, whereabouts
+from jobs.trackday.where import sessions_of_entry, whereabouts
 from tests.days import local
 
 
@@ -31,33 +31,33 @@ def said(move: Move, at, session: Session | None = None) -> BikeMove:
 
 
 def where(at, *moves, holds=(), rows=None):
-    times = clock.day_times(rows or DAY, [], at)
+    times = clock.day_times(clock.TimetableRows(rows or DAY, [], None, None), at).sessions
     return whereabouts(times, moves, holds, at)
 
 
 def test_a_bike_nobody_has_seen_has_not_arrived_and_does_not_go_out():
-    assert where(local(9, 10)).place == Place.NOT_ARRIVED
+    assert where(local(9, 10)).place == BikePlace.NOT_ARRIVED
 
 
 def test_it_goes_out_with_its_group_and_stands_two_minutes_after_the_flag():
-    assert where(local(8, 59), ARRIVED).place == Place.IN
-    assert where(local(9, 10), ARRIVED).place == Place.OUT
-    assert where(local(9, 21), ARRIVED).place == Place.DUE_IN
+    assert where(local(8, 59), ARRIVED).place == BikePlace.IN
+    assert where(local(9, 10), ARRIVED).place == BikePlace.OUT
+    assert where(local(9, 21), ARRIVED).place == BikePlace.DUE_IN
     back = where(local(9, 22), ARRIVED)
-    assert (back.place, back.stop, back.roll) == (Place.IN, local(9, 22), local(10))
+    assert (back.place, back.stop, back.roll) == (BikePlace.IN, local(9, 22), local(10))
 
 
 def test_bike_in_by_hand_sets_the_stop():
     tapped = said(Move.BIKE_IN, local(9, 12), DAY[0])
     back = where(local(9, 13), ARRIVED, tapped)
-    assert (back.place, back.stop) == (Place.IN, local(9, 12))
+    assert (back.place, back.stop) == (BikePlace.IN, local(9, 12))
 
 
 def test_a_held_bike_stays_until_a_person_taps_bike_out():
     holds = [(local(8, 30), None)]
-    assert where(local(9, 10), ARRIVED, holds=holds).place == Place.IN
+    assert where(local(9, 10), ARRIVED, holds=holds).place == BikePlace.IN
     out = where(local(9, 10), ARRIVED, said(Move.BIKE_OUT, local(9, 2), DAY[0]), holds=holds)
-    assert (out.place, out.held_but_out) == (Place.OUT, True)
+    assert (out.place, out.held_but_out) == (BikePlace.OUT, True)
 
 
 def test_held_while_out_is_told():
@@ -66,15 +66,15 @@ def test_held_while_out_is_told():
 
 def test_did_not_go_out_has_no_outing_and_goes_out_the_next_time():
     stayed = said(Move.DID_NOT_GO_OUT, local(9, 5), DAY[0])
-    assert where(local(9, 10), ARRIVED, stayed).place == Place.DID_NOT_GO_OUT
+    assert where(local(9, 10), ARRIVED, stayed).place == BikePlace.DID_NOT_GO_OUT
     assert where(local(9, 30), ARRIVED, stayed).last is None
-    assert where(local(10, 5), ARRIVED, stayed).place == Place.OUT
+    assert where(local(10, 5), ARRIVED, stayed).place == BikePlace.OUT
 
 
 def test_gone_home_is_out_of_the_day():
     home = said(Move.GONE_HOME, local(9, 40))
     gone = where(local(10, 5), ARRIVED, home)
-    assert (gone.place, gone.coming) == (Place.GONE_HOME, None)
+    assert (gone.place, gone.coming) == (BikePlace.GONE_HOME, None)
     assert gone.last.times.session == DAY[0]
 
 
@@ -82,20 +82,32 @@ def test_a_session_cancelled_is_no_outing():
     rows = sessions(local(9), local(10))
     rows[0].cancelled_at = local(8, 50)
     here = where(local(9, 10), ARRIVED, rows=rows)
-    assert (here.place, here.roll) == (Place.IN, local(10))
+    assert (here.place, here.roll) == (BikePlace.IN, local(10))
 
 
 def test_a_tap_taken_back_counts_no_more():
     tapped = said(Move.BIKE_OUT, local(8, 30), None)
-    assert where(local(8, 40), ARRIVED, tapped).place == Place.OUT
+    assert where(local(8, 40), ARRIVED, tapped).place == BikePlace.OUT
     tapped.withdrawn_at = local(8, 35)
-    assert where(local(8, 40), ARRIVED, tapped).place == Place.IN
+    assert where(local(8, 40), ARRIVED, tapped).place == BikePlace.IN
 
 
 def test_a_group_change_divides_the_day():
     a, b = sessions(local(9), local(10), group=1), sessions(local(9, 30), local(10, 30), group=2)
-    times = {1: clock.day_times(a, [], local(8)), 2: clock.day_times(b, [], local(8))}
+    times = {
+        group: clock.day_times(clock.TimetableRows(rows, [], None, None), local(8)).sessions
+        for group, rows in ((1, a), (2, b))
+    }
     entry = Entry(group_id=2)
     change = GroupChange(from_group_id=1, to_group_id=2, at=local(9, 25))
-    found = [t.session.pk for t in entry_times(entry, [change], times)]
+    found = [t.session.pk for t in sessions_of_entry(entry, [change], times)]
     assert found == [a[0].pk, b[0].pk, b[1].pk]
+
+
+def test_a_hold_released_at_the_very_start_lets_the_bike_go_out():
+    assert where(local(9, 10), ARRIVED, holds=[(local(8, 30), local(9))]).place == BikePlace.OUT
+    assert where(local(9, 10), ARRIVED, holds=[(local(8, 30), local(9, 1))]).place == BikePlace.IN
+
+
+def test_after_the_last_session_no_roll_is_left():
+    assert where(local(12), ARRIVED).roll is None

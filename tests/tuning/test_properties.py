@@ -1,4 +1,4 @@
-"""What must hold for any numbers: inverses return, directions are monotone, refusals are total."""
+"""Properties for any numbers: inverses, monotone directions, a refusal instead of an exception."""
 
 import math
 
@@ -48,7 +48,7 @@ def test_cold_to_hot_to_cold(pressure, one, other, station):
 
 
 @given(gauge, degrees, degrees, degrees)
-def test_hotter_is_higher(pressure, cold, one, other):
+def test_a_hotter_tyre_has_a_higher_pressure(pressure, cold, one, other):
     low, high = sorted((one, other))
     assert tyres.hot_from_cold(cold_kpa_gauge=pressure, cold_c=cold, hot_c=low) <= (
         tyres.hot_from_cold(cold_kpa_gauge=pressure, cold_c=cold, hot_c=high)
@@ -56,7 +56,7 @@ def test_hotter_is_higher(pressure, cold, one, other):
 
 
 @given(gauge, between(0, 80), gauge, air)
-def test_wanting_what_was_measured_changes_nothing(cold, rise, target, station):
+def test_a_target_equal_to_the_measurement_changes_nothing(cold, rise, target, station):
     hot = min(400.0, cold + rise)
     values = {"cold_kpa_gauge": cold, "hot_measured_kpa_gauge": hot, "station_kpa": station}
     assert close(tyres.corrected_cold(hot_target_kpa_gauge=hot, **values), cold)
@@ -73,7 +73,7 @@ def test_trail_to_offset_to_trail(angle, offset, radius):
 
 @given(between(18, 40), between(0, 60), between(1200, 1700), between(-20, 20), between(0.5, 20))
 def test_lowering_the_front_steepens_and_shortens(angle, offset, base, rear, tubes):
-    bike = geometry.Chassis(angle, offset, base, 300, 320)
+    bike = geometry.ChassisGeometry(angle, offset, base, 300, 320)
     lower = geometry.change(chassis=bike, tubes_through_mm=tubes)
     assert lower.rake_change_deg < 0
     assert lower.trail_change_mm < 0
@@ -167,7 +167,7 @@ def test_oil_thins_and_the_index_comes_back(at_40, index, celsius, step):
         return
     assume(at_100 > 2.01)
     assert close(index_of(at_40, at_100), index, rel=1e-5)
-    line = oil.through(low_c=40, low_cst=at_40, high_c=100, high_cst=at_100)
+    line = oil.line_through(low_c=40, low_cst=at_40, high_c=100, high_cst=at_100)
     assert line.at(celsius) > line.at(celsius + step)
 
 
@@ -213,9 +213,9 @@ verdicts = st.sampled_from(list(Verdict))
 
 
 @given(st.lists(st.tuples(verdicts, st.booleans(), st.booleans()), max_size=30))
-def test_the_tally_loses_nothing(rows):
+def test_the_tally_counts_every_judgement(rows):
     judged = [
-        evidence.Judged(
+        evidence.JudgedExpectation(
             "T1", "rear", ("rebound", "preload") if mixed else ("rebound",), "softer", verdict,
             bike=i, day=1, order=i, withdrawn=withdrawn,
         )
@@ -258,7 +258,7 @@ def test_pressure_gives_a_finite_number_or_a_sentence(pressure, cold, hot):
 
 
 @given(st.text(max_size=80))
-def test_any_paste_is_laps_or_a_sentence(text):
+def test_any_pasted_text_gives_laps_or_a_sentence(text):
     try:
         laps = pace.parse_laps(text)
     except Refused:

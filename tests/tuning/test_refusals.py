@@ -31,7 +31,7 @@ CORRECT = partial(
 )  # fmt: skip
 COIL = partial(springs.coil_rate, wire_mm=2.5, mean_diameter_mm=22.25, active_coils=16)
 CHASSIS = partial(
-    geometry.Chassis,
+    geometry.ChassisGeometry,
     rake_deg=24, offset_mm=30, wheelbase_mm=1400, front_radius_mm=300, rear_radius_mm=320,
 )  # fmt: skip
 
@@ -93,10 +93,10 @@ REFUSALS = {
     "swings below zero": (lambda: damping.from_swings(swings=-1), "counted from 0"),
     "growing swings": (lambda: damping.log_decrement(first_mm=1, last_mm=2), "smaller"),
     "oil too cold": (
-        lambda: oil.through(low_c=-40, low_cst=32, high_c=100, high_cst=5), "-40"),
+        lambda: oil.line_through(low_c=-40, low_cst=32, high_c=100, high_cst=5), "-40"),
     "oil too hot": (lambda: oil.density(at_15_kg_m3=870, celsius=151), "150"),
     "thin when cold": (
-        lambda: oil.through(low_c=40, low_cst=5, high_c=100, high_cst=32), "swapped"),
+        lambda: oil.line_through(low_c=40, low_cst=5, high_c=100, high_cst=32), "swapped"),
     "index of a thin oil": (
         lambda: oil.viscosity_index(at_40_cst=5, at_100_cst=1.9), "2 cSt"),
     "5W": (lambda: oil.cold_to_hot(grade="5W"), "label of a bottle"),
@@ -145,6 +145,11 @@ REFUSALS = {
     "a scooter's wheelbase": (lambda: CHASSIS(wheelbase_mm=900), "1000 to 2000"),
     "used more than there is": (
         lambda: load.travel_margin(usable_mm=112, used_mm=120), "Travel used"),
+    "a rear wheel in the air": (
+        lambda: load.wheel_loads(mass_kg=260, wheelbase_mm=1400, centre_to_front_mm=700,
+                                 centre_height_mm=620, deceleration_m_s2=11.1),
+        "1.13 g the rear wheel is in the air: it lifts at 1.13 g"),
+    "a fork leg of no size": (lambda: load.AirSpring(0, 100), "200 to 4000"),
     "no air left": (lambda: load.AirSpring(1300, 100).force_n(90), "no air left"),
     "two laps": (lambda: pace.outing_pace(laps=_laps(100, 101)), "at least 3"),
     "no laps pasted": (lambda: pace.parse_laps("  \n"), "paste one to a line"),
@@ -168,7 +173,7 @@ def test_refused_in_words(case):
     assert caught.value.words[-1] in ".?", "a sentence"
 
 
-def test_no_range_no_figure_and_the_reason():
+def test_without_a_range_there_is_no_figure_but_a_reason():
     values = {
         "cold_kpa_gauge": 180, "cold_c": 20, "hot_measured_kpa_gauge": 240,
         "hot_target_kpa_gauge": 230, "expected_c": 20,
@@ -189,7 +194,7 @@ def test_no_range_no_figure_and_the_reason():
     [(0, True, ""), (2, True, ""), (2.1, True, "2 min old, reads low"),
      (5, True, "5 min old, reads low"), (6, False, "6 min old: kept, but not used")],
 )  # fmt: skip
-def test_a_hot_reading_ages(minutes, hot, note):
+def test_the_age_of_a_hot_reading_decides_its_use(minutes, hot, note):
     reading = tyres.hot_reading(kpa_gauge=230, minutes_since_stop=minutes)
     assert (reading.use_as_hot, reading.note[: len(note)]) == (hot, note)
 
@@ -221,4 +226,24 @@ def test_published_bands_disagree_and_are_kept_apart():
     rear = practice.PRACTICES["sag_rear_free"]
     assert rear.bands == ((0, 5), (2, 17), (5, 10))
     assert rear.disagree
-    assert not practice.PRACTICES["travel_used"].disagree
+    assert not practice.PRACTICES["travel_front_middle"].disagree
+
+
+def test_a_fork_that_would_pass_its_travel_has_no_travel():
+    values = {"pair_n_per_mm": 19, "preload_mm": 15, "usable_mm": 120}
+    assert load.fork_travel_mm(axial_n=2564, **values) == pytest.approx(119.947, abs=1e-3)
+    assert load.fork_travel_mm(axial_n=2566, **values) is None
+    # The air holds it up: short of its end, and with too little of it still past it.
+    held = load.fork_travel_mm(axial_n=2813, air=load.AirSpring(1300, 250), **values)
+    assert held is not None
+    assert 100 < held < 120
+    assert load.fork_travel_mm(axial_n=9000, air=load.AirSpring(1300, 250), **values) is None
+
+
+def test_the_rear_lifts_exactly_where_its_load_is_gone():
+    bike = {"mass_kg": 260, "wheelbase_mm": 1400, "centre_to_front_mm": 700}
+    lifts = load.lifting_deceleration(centre_to_front=700, centre_height=620)
+    just = load.wheel_loads(centre_height_mm=620, deceleration_m_s2=lifts * (1 - 1e-9), **bike)
+    assert just.rear_n == pytest.approx(0, abs=1e-3)
+    with pytest.raises(Refused, match="in the air"):
+        load.wheel_loads(centre_height_mm=620, deceleration_m_s2=lifts * (1 + 1e-9), **bike)

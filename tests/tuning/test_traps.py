@@ -1,4 +1,4 @@
-"""The slips that are made at every trackday: each is caught, or shown to matter."""
+"""Common mistakes at a trackday: each is refused, or shown to change the result."""
 
 import math
 
@@ -47,13 +47,13 @@ def test_clicks_in_for_clicks_out():
     """8 in from open of 20 is 12 out; read as 8 out, three firmer lands on the wrong click."""
     out = clicks.out_from_closed(position=8, origin="open", counted_range=20)
     scale = {"steps": 3, "firmer": True, "lowest": 0, "highest": 20}
-    right = clicks.moved(position=out, firming="down", **scale)
+    right = clicks.position_after(position=out, firming="down", **scale)
     assert (out, right) == (12, 9)
-    assert clicks.moved(position=8, firming="up", **scale) == 20 - right
+    assert clicks.position_after(position=8, firming="up", **scale) == 20 - right
     with pytest.raises(Refused, match="from the other end"):
         clicks.out_from_closed(position=22, origin="closed", counted_range=20)
     with pytest.raises(Refused, match="Never force an end"):
-        clicks.moved(position=2, firming="down", **scale)
+        clicks.position_after(position=2, firming="down", **scale)
     with pytest.raises(Refused, match="not counted from an end"):
         clicks.out_from_closed(position=3, origin="mark", counted_range=20)
 

@@ -6,7 +6,7 @@ from django.urls import reverse
 from jobs import planning
 from jobs.acts.enums import Outcome
 from jobs.worklist.models import DayPlan
-from jobs.worklist.planned.aside import STEPS
+from jobs.worklist.planned.planner_process import STEPS
 from jobs.worklist.planned.stored import as_stored
 from jobs.worklist.services.plans import RELIEF, REST, plan_step
 from tests.acts.doing import do
@@ -14,6 +14,13 @@ from tests.board.conftest import _cold, build  # noqa: F401
 from tests.worklist.test_plan import asked_for, done_by_the_outbox, kept, problem_of
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _rest_by_iterations(monkeypatch):
+    """The long search ends after its iterations, not by the clock; its process is the real one."""
+    budget = ("--iterations", "2000", "--no-solver")
+    monkeypatch.setattr("jobs.worklist.planned.planner_process.REST_BUDGET", budget)
 
 
 def offered(build):  # noqa: F811
@@ -47,7 +54,7 @@ def test_it_is_offered_on_every_page_and_moves_nothing_until_taken(build, signed
     assert asked_for(RELIEF)
 
 
-def test_an_offer_is_gone_once_the_day_moves_on_and_nothing_is_lost(build, tuner):  # noqa: F811
+def test_an_offer_ends_when_the_day_changes_and_nothing_is_lost(build, tuner):  # noqa: F811
     day = offered(build)
     offer = DayPlan.objects.get().offer
     do("delay", tuner, day.trackday, trackday=day.trackday.pk, minutes=15)
@@ -70,7 +77,7 @@ def test_an_offer_is_late_when_work_it_moves_has_begun(build, signed_in, tuner):
     assert DayPlan.objects.get().slots == plan.slots
 
 
-def test_an_offer_can_be_left(build, helper):  # noqa: F811
+def test_an_offer_can_be_refused(build, helper):  # noqa: F811
     day = offered(build)
     plan = DayPlan.objects.get()
     act = do("leave round", helper, day.trackday, trackday=day.trackday.pk, offer=plan.offer["id"])

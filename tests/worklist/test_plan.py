@@ -10,19 +10,20 @@ from django.urls import reverse
 from jobs import planning
 from jobs.acts.enums import Outcome
 from jobs.outbox.models import Job
-from jobs.outbox.registry import HANDLERS, Work
+from jobs.outbox.registry import HANDLERS, JobInput
 from jobs.worklist.enums import Cadence
 from jobs.worklist.models import DayPlan
-from jobs.worklist.planned.aside import STEPS
+from jobs.worklist.planned.planner_process import STEPS
 from jobs.worklist.planned.problem import day_problem
 from jobs.worklist.planned.stored import slots_of
 from jobs.worklist.rounds import rounds
 from jobs.worklist.selectors import day_read
-from jobs.worklist.services import plan_keep
+from jobs.worklist.services import plan_refresh
 from jobs.worklist.services.plans import BETTER, RELIEF
 from tests.acts.doing import clock_set, do
 from tests.board.conftest import _cold, build  # noqa: F401
 from tests.days import local
+from tests.markup import one_line
 
 pytestmark = pytest.mark.django_db
 
@@ -34,7 +35,7 @@ def day(build):  # noqa: F811
 
 def kept(day):
     read = day_read(day.trackday)
-    return read, plan_keep(day=read)
+    return read, plan_refresh(day=read)
 
 
 def problem_of(day):
@@ -74,14 +75,14 @@ def test_every_round_comes_from_the_plan(day):
         assert starts == sorted(starts)
 
 
-def test_a_plan_stands_until_the_day_moves_on(day):
+def test_a_plan_is_in_force_until_the_day_changes(day):
     first = kept(day)[1]
     clock_set(day.trackday, local(9, 46))
     assert kept(day)[1].made_at == first.made_at
     assert DayPlan.objects.count() == 1
 
 
-def test_a_tick_in_its_slot_moves_nothing(day, tuner):
+def test_a_tick_in_its_slot_leaves_the_plan_in_force(day, tuner):
     read, plan = kept(day)
     now = planning_minute(read)
     tasks = {t.id: t for bike in read.bikes for t in bike.open_tasks}
@@ -163,14 +164,16 @@ def test_a_day_without_crew_has_no_plan(day):
 
 def asked_for(handler):
     """The work that waits for a handler, as the outbox hands it out."""
-    return [Work(job.id, job.payload) for job in Job.objects.filter(handler=handler, done_at=None)]
+    return [
+        JobInput(job.id, job.payload) for job in Job.objects.filter(handler=handler, done_at=None)
+    ]
 
 
 def done_by_the_outbox(handler):
     """Do the work that waits for a handler; what its effect answered."""
-    (work,) = asked_for(handler)
-    finish = HANDLERS[handler](work)
-    Job.objects.filter(pk=work.id).update(done_at=Now())
+    (job,) = asked_for(handler)
+    finish = HANDLERS[handler](job)
+    Job.objects.filter(pk=job.id).update(done_at=Now())
     return finish and finish()
 
 
@@ -203,7 +206,7 @@ def test_a_step_is_dropped_when_its_input_has_moved_on(build, tuner):  # noqa: F
     assert DayPlan.objects.get().slots == moved_on.slots
 
 
-def test_what_would_help_is_counted_aside_and_shown(build, signed_in, tuner):  # noqa: F811
+def test_what_would_help_is_worked_out_by_a_worker_and_shown(build, signed_in, tuner):  # noqa: F811
     day = build(20)
     browser, url = signed_in(tuner), reverse("board:relief", args=[day.trackday.pk])
     assert "Counting what would help" in browser.get(url).content.decode()
@@ -230,7 +233,7 @@ def test_work_that_could_wait_is_put_off_in_one_tap(day, signed_in, tuner):
     assert "that saves 1 task:" in page
 
 
-def test_a_plan_with_something_missed_asks_the_background_once(day):
+def test_for_a_plan_with_something_missed_a_better_one_is_enqueued_once(day):
     plan = kept(day)[1]
     assert plan.cost
     kept(day)
@@ -333,6 +336,6 @@ def test_pinned_from_the_plan_page_and_let_go_again(day, signed_in, tuner):
         reverse("board:do", args=[day.trackday.pk]), {**form, "act_id": act_id, **payload(task)}
     )
     assert answer.url == url
-    page = browser.get(url).content.decode()
+    page = one_line(browser.get(url).content.decode())
     assert ">pinned</span>" in page
     assert f'value="{act_id}">Let the planner decide' in page

@@ -16,7 +16,7 @@ from jobs.worklist.planned.minutes import minute_to
 from jobs.worklist.planned.problem import day_problem
 from jobs.worklist.planned.stored import slots_of
 from jobs.worklist.selectors import day_read
-from jobs.worklist.services import plan_keep
+from jobs.worklist.services import plan_refresh
 from tests.acts.doing import clock_set, do
 from tests.board.conftest import _cold, build  # noqa: F401
 from tests.days import local
@@ -32,7 +32,7 @@ def day(build):  # noqa: F811
 def planned(day):
     """The slots in force, judged by the planner's own independent check."""
     read = day_read(day.trackday)
-    stored = plan_keep(day=read)
+    stored = plan_refresh(day=read)
     problem = day_problem(read)
     known = {str(task.id) for task in problem.day.tasks}
     kept = [
@@ -43,7 +43,7 @@ def planned(day):
     missed = known - {a.task for a in kept} - {a.task for a in problem.locked}
     made = Plan(
         assignments=(*(a for a in problem.locked if a.start < problem.now), *kept),
-        missed=tuple(planning.Missed(task) for task in sorted(missed)),
+        missed=tuple(planning.MissedTask(task) for task in sorted(missed)),
         late=(),
         cost=sum(t.miss_cost for t in problem.day.tasks if t.id in missed),
         seed=1,

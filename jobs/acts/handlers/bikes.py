@@ -1,4 +1,4 @@
-"""Where a bike is, who rides it, in which group; and those who had not booked."""
+"""Acts about where a bike is, who rides it, in which group, and riders without a booking."""
 
 from typing import Any
 
@@ -21,46 +21,53 @@ from jobs.trackday.services import (
 from jobs.worklist.models import Hold
 from jobs.worklist.services import day_checklists_keep
 
-from ..fields import EntryField, GroupField, SessionField, TrackdayField, on_day
+from ..fields import (
+    EntryField,
+    GroupField,
+    SessionField,
+    TextField,
+    TrackdayField,
+    day_set,
+    text_field,
+)
 from ..models import Act
-from ..registry import Answer, Context, act
-from ..withdrawing import withdraws_acts
+from ..registry import NEVER, Answer, Context, act, by_act
 
 
-class MovePayload(serializers.Serializer):
+class BikeMovePayload(serializers.Serializer[Any]):
     entry = EntryField()
     session = SessionField(required=False, allow_null=True, default=None)
 
 
-class WalkUpPayload(serializers.Serializer):
+class WalkUpPayload(serializers.Serializer[Any]):
     trackday = TrackdayField()
     group = GroupField()
-    name = serializers.CharField(max_length=120)
-    number = serializers.CharField(max_length=8, allow_blank=True, default="")
-    phone = serializers.CharField(max_length=40, allow_blank=True, default="")
-    bike = serializers.CharField(max_length=120, allow_blank=True, default="")
+    name = TextField(personal=True, max_length=120)
+    number = text_field(8, personal=True)
+    phone = text_field(40, personal=True)
+    bike = text_field(120, personal=True)
     package = serializers.PrimaryKeyRelatedField(
         queryset=ServicePackage.objects.all(), allow_null=True, required=False, default=None
     )
 
 
-class GroupSwapPayload(serializers.Serializer):
+class GroupSwapPayload(serializers.Serializer[Any]):
     entry = EntryField()
     group = GroupField()
 
 
-class RiderPayload(serializers.Serializer):
+class RiderPayload(serializers.Serializer[Any]):
     entry = EntryField()
     rider = serializers.PrimaryKeyRelatedField(
         queryset=Rider.objects.all(), allow_null=True, required=False, default=None
     )
-    name = serializers.CharField(max_length=120, allow_blank=True, default="")
-    phone = serializers.CharField(max_length=40, allow_blank=True, default="")
+    name = text_field(120, personal=True)
+    phone = text_field(40, personal=True)
 
 
 def _move(context: Context, data: dict[str, Any], move: Move) -> BikeMove:
     entry: Entry = data["entry"]
-    on_day(context, entry.trackday_id)
+    day_set(context, entry.trackday_id)
     day_checklists_keep(trackday=entry.trackday)
     return move_record(
         move_id=context.act_id,
@@ -72,21 +79,26 @@ def _move(context: Context, data: dict[str, Any], move: Move) -> BikeMove:
     )
 
 
-@act("arrived", payload=MovePayload, roles=CREW)
+def move_take_back(context: Context, earlier: Act) -> str:
+    move_withdraw(move=BikeMove.objects.get(pk=earlier.pk), at=context.done_at)
+    return _("It is taken back; the bike is where the timetable has it.")
+
+
+@act("arrived", payload=BikeMovePayload, roles=CREW, taken_back=by_act(move_take_back))
 def arrived(context: Context, data: dict[str, Any]) -> Answer:
     _move(context, data, Move.ARRIVED)
     return Answer(_("%(bike)s is here.") % {"bike": data["entry"]})
 
 
-@act("bike in", payload=MovePayload, roles=CREW)
+@act("bike in", payload=BikeMovePayload, roles=CREW, taken_back=by_act(move_take_back))
 def bike_in(context: Context, data: dict[str, Any]) -> Answer:
     _move(context, data, Move.BIKE_IN)
     return Answer(_("%(bike)s is in: the hot reads count from now.") % {"bike": data["entry"]})
 
 
-@act("bike out", payload=MovePayload, roles=CREW)
+@act("bike out", payload=BikeMovePayload, roles=CREW, taken_back=by_act(move_take_back))
 def bike_out(context: Context, data: dict[str, Any]) -> Answer:
-    """Out is recorded even of a held bike: it is the truth. The hold stays."""
+    """A held bike that goes out is recorded as out, because it is true. The hold stays."""
     _move(context, data, Move.BIKE_OUT)
     entry: Entry = data["entry"]
     holds = Hold.objects.filter(bike=entry.bike_id, released_at=None)
@@ -99,7 +111,7 @@ def bike_out(context: Context, data: dict[str, Any]) -> Answer:
     return Answer(_("%(bike)s is out.") % {"bike": entry})
 
 
-@act("did not go out", payload=MovePayload, roles=CREW)
+@act("did not go out", payload=BikeMovePayload, roles=CREW, taken_back=by_act(move_take_back))
 def did_not_go_out(context: Context, data: dict[str, Any]) -> Answer:
     row = _move(context, data, Move.DID_NOT_GO_OUT)
     return Answer(
@@ -108,21 +120,15 @@ def did_not_go_out(context: Context, data: dict[str, Any]) -> Answer:
     )
 
 
-@act("gone home", payload=MovePayload, roles=CREW)
+@act("gone home", payload=BikeMovePayload, roles=CREW, taken_back=by_act(move_take_back))
 def gone_home(context: Context, data: dict[str, Any]) -> Answer:
     _move(context, data, Move.GONE_HOME)
     return Answer(_("%(bike)s has gone home.") % {"bike": data["entry"]})
 
 
-@withdraws_acts("arrived", "bike in", "bike out", "did not go out", "gone home")
-def move_take_back(context: Context, earlier: Act) -> str:
-    move_withdraw(move=BikeMove.objects.get(pk=earlier.pk), at=context.done_at)
-    return _("It is taken back; the bike is where the timetable has it.")
-
-
-@act("walk-up", payload=WalkUpPayload, roles=CREW)
+@act("walk-up", payload=WalkUpPayload, roles=CREW, taken_back=NEVER)
 def walk_up(context: Context, data: dict[str, Any]) -> Answer:
-    on_day(context, data["trackday"].pk)
+    day_set(context, data["trackday"].pk)
     entry = entry_walk_up(at=context.done_at, **data)
     move_record(
         move_id=context.further_id("arrived"),
@@ -137,10 +143,16 @@ def walk_up(context: Context, data: dict[str, Any]) -> Answer:
     return Answer(text % {"name": entry.rider.name, "group": entry.group}, data={"entry": entry.pk})
 
 
-@act("group swap", payload=GroupSwapPayload, roles=CREW)
+def group_swap_take_back(context: Context, earlier: Act) -> str:
+    change = GroupChange.objects.select_related("entry", "from_group").get(pk=earlier.pk)
+    entry_group_change_withdraw(change=change, at=context.done_at)
+    return _("Back in group %(group)s.") % {"group": change.from_group}
+
+
+@act("group swap", payload=GroupSwapPayload, roles=CREW, taken_back=by_act(group_swap_take_back))
 def group_swap(context: Context, data: dict[str, Any]) -> Answer:
     entry: Entry = data["entry"]
-    on_day(context, entry.trackday_id)
+    day_set(context, entry.trackday_id)
     change = entry_group_change(
         change_id=context.act_id,
         entry=entry,
@@ -154,17 +166,16 @@ def group_swap(context: Context, data: dict[str, Any]) -> Answer:
     )
 
 
-@withdraws_acts("group swap")
-def group_swap_take_back(context: Context, earlier: Act) -> str:
-    change = GroupChange.objects.select_related("entry", "from_group").get(pk=earlier.pk)
-    entry_group_change_withdraw(change=change, at=context.done_at)
-    return _("Back in group %(group)s.") % {"group": change.from_group}
+def rider_take_back(context: Context, earlier: Act) -> str:
+    change = RiderChange.objects.select_related("entry", "from_rider").get(pk=earlier.pk)
+    entry_rider_change_withdraw(change=change, at=context.done_at)
+    return _("%(name)s is on the bike again.") % {"name": change.from_rider}
 
 
-@act("rider on bike", payload=RiderPayload, roles=CREW)
+@act("rider on bike", payload=RiderPayload, roles=CREW, taken_back=by_act(rider_take_back))
 def rider_on_bike(context: Context, data: dict[str, Any]) -> Answer:
     entry: Entry = data["entry"]
-    on_day(context, entry.trackday_id)
+    day_set(context, entry.trackday_id)
     change = entry_rider_change(
         change_id=context.act_id,
         entry=entry,
@@ -178,10 +189,3 @@ def rider_on_bike(context: Context, data: dict[str, Any]) -> Answer:
         _("%(new)s rides %(bike)s from now on, not %(old)s.")
         % {"new": change.to_rider, "bike": entry, "old": change.from_rider}
     )
-
-
-@withdraws_acts("rider on bike")
-def rider_take_back(context: Context, earlier: Act) -> str:
-    change = RiderChange.objects.select_related("entry", "from_rider").get(pk=earlier.pk)
-    entry_rider_change_withdraw(change=change, at=context.done_at)
-    return _("%(name)s is on the bike again.") % {"name": change.from_rider}

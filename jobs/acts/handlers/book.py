@@ -11,15 +11,15 @@ from jobs.garage.enums import Function
 from jobs.garage.models import Adjuster
 from jobs.people.access import TUNER
 from jobs.people.enums import CREW
-from jobs.setups import saying, services
+from jobs.setups import sentences, services
 from jobs.setups.enums import RowState
 from jobs.setups.models import Adjustment, Expectation, Finding, Order
 
 from ..enums import Outcome
-from ..registry import Answer, Context, act
+from ..registry import BY_ROW, NEVER, Answer, Context, act
 from . import book_payloads as payloads
-from .book_places import Place, place_of, place_of_row
-from .entered import pace_write
+from .book_target import BookTarget, target_of, target_of_row
+from .tick_contents import pace_write
 
 ORDER_WORDS = (
     "reason", "step_reason", "second_reason", "tyre_state", "expectation", "condition",
@@ -27,54 +27,62 @@ ORDER_WORDS = (
 CHANGE_WORDS = ("reason", "second_reason", "oil", "oil_reason", "tyre_state", "rests_on")
 
 
-@act("change", payload=payloads.ChangePayload, roles=CREW)
+@act("change", payload=payloads.ChangePayload, roles=CREW, taken_back=BY_ROW)
 def change(context: Context, data: dict[str, Any]) -> Answer:
-    place = place_of(context, data)
+    target = target_of(context, data)
     linked = context.act_id if len(data["moves"]) > 1 else None
-    orders = _orders(context, place, data)
+    orders = _orders(context, target, data)
+    finding = _finding(target, data["finding"])
     rows = [
         services.adjustment_change(
-            made=place.made if number == 0 else place.made.further(move["adjuster"]),
-            adjuster=place.adjuster(move["adjuster"]),
+            origin=target.origin if number == 0 else target.origin.further(move["adjuster"]),
+            adjuster=target.adjuster(move["adjuster"]),
             from_position=move["from_position"],
             to_position=move["to_position"],
             linked=linked,
             order=orders.get(move["adjuster"]),
+            finding=finding,
             step_reason=data["step_reason"] or (_("ordered") if orders else ""),
             **{key: data[key] for key in CHANGE_WORDS},
         )
         for number, move in enumerate(data["moves"])
     ]
-    _read_back(place, rows, data)
-    _expect(place, rows[0], next(iter(orders.values()), None), data)
+    _read_back(target, rows, data)
+    _expect(target, rows[0], next(iter(orders.values()), None), finding, data)
     return _changed(rows)
 
 
-def _expect(place: Place, row: Adjustment, order: Order | None, data: dict[str, Any]) -> None:
-    """What should be seen of a change: as said with it, else as said with its order."""
+def _expect(
+    target: BookTarget,
+    row: Adjustment,
+    order: Order | None,
+    finding: Finding | None,
+    data: dict[str, Any],
+) -> None:
+    """Write the expectation of a change: the one given with it, else that of its order."""
     text = data.get("expectation", order.expectation if order else "")
     if not text.strip():
         return
     services.expectation_write(
-        made=place.made.further("expectation"),
+        origin=target.origin.further("expectation"),
         adjustment=row,
         text=text,
         condition=data.get("condition", order.condition if order else ""),
-        finding=_finding(place, data["finding"]) or (order.finding if order else None),
+        finding=finding or (order.finding if order else None),
     )
 
 
-def _finding(place: Place, finding_id: uuid.UUID | None) -> Finding | None:
-    """The finding a change was made for: what its evidence is counted under."""
-    return Finding.objects.get(pk=finding_id, bike=place.bike) if finding_id else None
+def _finding(target: BookTarget, finding_id: uuid.UUID | None) -> Finding | None:
+    """The finding that a change was made for. Evidence is counted by finding."""
+    return Finding.objects.get(pk=finding_id, bike=target.bike) if finding_id else None
 
 
-def _orders(context: Context, place: Place, data: dict[str, Any]) -> dict[int, Order]:
-    """The orders done, by adjuster. Helpers change only by order, the tuner as he sees fit."""
+def _orders(context: Context, target: BookTarget, data: dict[str, Any]) -> dict[int, Order]:
+    """The orders that the change carries out, by adjuster. A helper changes only by order."""
     if data["order"] is None:
         _check_may_change_unordered(context, data)
         return {}
-    named = Order.objects.get(pk=data["order"], adjuster__bike=place.bike, withdrawn_at=None)
+    named = Order.objects.get(pk=data["order"], adjuster__bike=target.bike, withdrawn_at=None)
     rows = Order.objects.filter(linked=named.linked) if named.linked else [named]
     orders = {row.adjuster_id: row for row in rows}
     for move in data["moves"]:
@@ -93,13 +101,15 @@ def _check_may_change_unordered(context: Context, data: dict[str, Any]) -> None:
         raise ValidationError(_("A helper turns an adjuster by order only: ask the tuner for one."))
 
 
-def _read_back(place: Place, rows: list[Adjustment], data: dict[str, Any]) -> None:
+def _read_back(target: BookTarget, rows: list[Adjustment], data: dict[str, Any]) -> None:
     if not data["read_back"]:
         return
     for row in rows:
         if row.state == RowState.PLACED:
             services.adjustment_read_back(
-                made=place.made.further(f"read back {row.pk}"), row=row, position=row.to_position
+                origin=target.origin.further(f"read back {row.pk}"),
+                row=row,
+                position=row.to_position,
             )
 
 
@@ -109,18 +119,18 @@ def _changed(rows: list[Adjustment]) -> Answer:
     if unplaced:
         text = _("Kept, but not placed: %(why)s A person has to place or withdraw it.")
         return Answer(text % {"why": unplaced[0].unplaced_why}, Outcome.UNPLACED, data)
-    return Answer(" ".join(saying.adjustment(row) for row in rows), data=data)
+    return Answer(" ".join(sentences.adjustment(row) for row in rows), data=data)
 
 
-@act("count", payload=payloads.CountPayload, roles=CREW)
+@act("count", payload=payloads.CountPayload, roles=CREW, taken_back=BY_ROW)
 def count(context: Context, data: dict[str, Any]) -> Answer:
-    place = place_of(context, data)
+    target = target_of(context, data)
     rows = []
     for number, counted in enumerate(data["counts"]):
-        adjuster = place.adjuster(counted.pop("adjuster"))
+        adjuster = target.adjuster(counted.pop("adjuster"))
         rows.append(
             services.adjustment_count(
-                made=place.made if number == 0 else place.made.further(adjuster.pk),
+                origin=target.origin if number == 0 else target.origin.further(adjuster.pk),
                 adjuster=adjuster,
                 # Legs counted together are taken back together.
                 linked=context.further_id(str(adjuster.pair)) if adjuster.pair else None,
@@ -129,32 +139,35 @@ def count(context: Context, data: dict[str, Any]) -> Answer:
                 **counted,
             )
         )
-    text = saying.adjustment(rows[0]) if len(rows) == 1 else _("%(n)s adjusters counted.")
-    return Answer(text % {"n": len(rows)}, data={"rows": [str(row.pk) for row in rows]})
+    one = len(rows) == 1
+    text = (
+        sentences.adjustment(rows[0]) if one else _("%(n)s adjusters counted.") % {"n": len(rows)}
+    )
+    return Answer(text, data={"rows": [str(row.pk) for row in rows]})
 
 
-@act("read_back", payload=payloads.ReadBackPayload, roles=CREW)
+@act("read_back", payload=payloads.ReadBackPayload, roles=CREW, taken_back=BY_ROW)
 def read_back(context: Context, data: dict[str, Any]) -> Answer:
     row = Adjustment.objects.select_related("adjuster", "entry").get(pk=data["row"])
-    place = place_of_row(context, row)
-    services.adjustment_read_back(made=place.made, row=row, position=data["position"])
+    target = target_of_row(context, row)
+    services.adjustment_read_back(origin=target.origin, row=row, position=data["position"])
     same = data["position"] == row.to_position
     text = _("Read back: %(position)s.") if same else _("Found at %(position)s, not as written.")
     return Answer(text % {"position": words.position(row.adjuster, data["position"])})
 
 
-@act("order", payload=payloads.OrderPayload, roles=TUNER)
+@act("order", payload=payloads.OrderPayload, roles=TUNER, taken_back=BY_ROW)
 def order(context: Context, data: dict[str, Any]) -> Answer:
-    place = place_of(context, data)
+    target = target_of(context, data)
     linked = context.act_id if len(data["moves"]) > 1 else None
     rows = [
         services.order_write(
-            made=place.made if number == 0 else place.made.further(move["adjuster"]),
-            adjuster=place.adjuster(move["adjuster"]),
+            origin=target.origin if number == 0 else target.origin.further(move["adjuster"]),
+            adjuster=target.adjuster(move["adjuster"]),
             from_position=move["from_position"],
             to_position=move["to_position"],
             linked=linked,
-            finding=_finding(place, data["finding"]),
+            finding=_finding(target, data["finding"]),
             **{key: data[key] for key in ORDER_WORDS},
         )
         for number, move in enumerate(data["moves"])
@@ -162,20 +175,20 @@ def order(context: Context, data: dict[str, Any]) -> Answer:
     return Answer(_("Ordered."), data={"rows": [str(row.pk) for row in rows]})
 
 
-@act("place", payload=payloads.PlacePayload, roles=CREW)
+@act("place", payload=payloads.PlacePayload, roles=CREW, taken_back=NEVER)
 def place_unplaced(context: Context, data: dict[str, Any]) -> Answer:
     row = Adjustment.objects.select_related("adjuster", "entry").get(pk=data["row"])
-    place = place_of_row(context, row)
-    placed = services.adjustment_place(made=place.made, row=row)
-    return Answer(_("Placed. %(change)s") % {"change": saying.adjustment(placed)})
+    target = target_of_row(context, row)
+    placed = services.adjustment_place(origin=target.origin, row=row)
+    return Answer(_("Placed. %(change)s") % {"change": sentences.adjustment(placed)})
 
 
-@act("expectation", payload=payloads.ExpectationPayload, roles=TUNER)
+@act("expectation", payload=payloads.ExpectationPayload, roles=TUNER, taken_back=BY_ROW)
 def expectation(context: Context, data: dict[str, Any]) -> Answer:
     row = Adjustment.objects.select_related("adjuster", "entry").get(pk=data["row"])
     finding = Finding.objects.get(pk=data["finding"]) if data["finding"] else None
     services.expectation_write(
-        made=place_of_row(context, row).made,
+        origin=target_of_row(context, row).origin,
         adjustment=row,
         text=data["text"],
         condition=data["condition"],
@@ -184,12 +197,12 @@ def expectation(context: Context, data: dict[str, Any]) -> Answer:
     return Answer(_("Written: to be judged after the next outing."))
 
 
-@act("judgement", payload=payloads.JudgementPayload, roles=CREW)
+@act("judgement", payload=payloads.JudgementPayload, roles=CREW, taken_back=BY_ROW)
 def judgement(context: Context, data: dict[str, Any]) -> Answer:
     expected = Expectation.objects.select_related("entry").get(pk=data.pop("expectation"))
-    place, pace = place_of_row(context, expected), data.pop("pace")
+    target, pace = target_of_row(context, expected), data.pop("pace")
     if pace:
-        pace_write(place.made.further("pace"), place.bike, pace)
+        pace_write(target.origin.further("pace"), target.bike, pace)
         data["like_pace"] = pace == "same"
-    judged = services.expectation_judge(made=place.made, expectation=expected, **data)
-    return Answer(saying.judgement(judged))
+    judged = services.expectation_judge(origin=target.origin, expectation=expected, **data)
+    return Answer(sentences.judgement(judged))

@@ -1,25 +1,35 @@
-"""What the setup book's acts carry. Ids are checked to exist by the handlers' look-ups."""
+"""Payloads of the setup book's acts. The handlers look up the rows that are named by id."""
 
 from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext as _
 from rest_framework import serializers
 
-from jobs.garage.enums import End, OilState, TyreState
-from jobs.setups.enums import Phase, ReadingKind, SetupKind, Subject, Verdict
+from jobs.garage.enums import End, OilState, TravelPlace, TyreState
+from jobs.garage.models import Adjuster, Bike, Gauge
+from jobs.setups.enums import Phase, SetupKind, Subject, Verdict
+from jobs.setups.models import Adjustment, BikePhoto, Expectation, Finding, Order, Reading
+from jobs.trackday.models import Entry
+
+from ..fields import (
+    NumberRowField,
+    PhotoField,
+    ReadingKindField,
+    TextField,
+    UUIDRowField,
+    photo_field,
+    text_field,
+)
 
 
 def position_field(**options: Any) -> serializers.DecimalField:
     return serializers.DecimalField(max_digits=8, decimal_places=3, **options)
 
 
-def words_field(length: int = 300) -> serializers.CharField:
-    return serializers.CharField(max_length=length, required=False, allow_blank=True, default="")
-
-
-def expected_field(length: int) -> serializers.CharField:
-    """Left out, a change by order has the order's; an empty one says that it has none."""
-    return serializers.CharField(max_length=length, required=False, allow_blank=True)
+def expected_field(length: int) -> TextField:
+    """Left out, a change by order has the text of its order. Empty means that it has none."""
+    return TextField(personal=True, max_length=length, required=False, allow_blank=True)
 
 
 def choice_field(choices: Any) -> serializers.ChoiceField:
@@ -27,29 +37,24 @@ def choice_field(choices: Any) -> serializers.ChoiceField:
 
 
 def pace_field() -> serializers.ChoiceField:
-    """The rider's word on his pace against the outing before."""
+    """The pace as the rider says it, compared with the outing before."""
     choices = ["quicker", "same", "slower"]
     return serializers.ChoiceField(choices, required=False, allow_blank=True, default="")
 
 
-def photo_field() -> serializers.UUIDField:
-    """A photo that comes with the act; its file was stored first, under this id."""
-    return serializers.UUIDField(required=False, allow_null=True, default=None)
+class Moved(serializers.Serializer[Any]):
+    """One adjuster of a change: its position before and after."""
 
-
-class Moved(serializers.Serializer):
-    """One adjuster of a change: where the doer found it and where he left it."""
-
-    adjuster = serializers.IntegerField()
+    adjuster = NumberRowField(Adjuster)
     from_position = position_field()
     to_position = position_field()
 
 
-class OfBike(serializers.Serializer):
-    """Every act of the book hangs on an entry of a trackday, or on a bike in winter."""
+class OfBike(serializers.Serializer[Any]):
+    """Every act of the book names an entry of a trackday, or a bike outside any trackday."""
 
-    entry = serializers.IntegerField(required=False, allow_null=True, default=None)
-    bike = serializers.IntegerField(required=False, allow_null=True, default=None)
+    entry = NumberRowField(Entry, optional=True)
+    bike = NumberRowField(Bike, optional=True)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         if attrs.get("entry") is None and attrs.get("bike") is None:
@@ -61,22 +66,22 @@ class ChangePayload(OfBike):
     """A pair of legs is one act with two moves; so is preload with its rebound check."""
 
     moves = Moved(many=True, allow_empty=False)
-    reason = words_field()
+    reason = text_field(300, personal=True)
     oil = choice_field(OilState)
-    oil_reason = words_field(200)
-    step_reason = words_field(200)
-    second_reason = words_field(200)
+    oil_reason = text_field(200, personal=True)
+    step_reason = text_field(200, personal=True)
+    second_reason = text_field(200, personal=True)
     tyre_state = choice_field(TyreState)
-    order = serializers.UUIDField(required=False, allow_null=True, default=None)
-    rests_on = serializers.UUIDField(required=False, allow_null=True, default=None)
+    order = UUIDRowField(Order, optional=True)
+    rests_on = UUIDRowField(Adjustment, optional=True)
     read_back = serializers.BooleanField(required=False, default=False)
     expectation = expected_field(300)
     condition = expected_field(120)
-    finding = serializers.UUIDField(required=False, allow_null=True, default=None)
+    finding = UUIDRowField(Finding, optional=True)
 
 
-class Counted(serializers.Serializer):
-    adjuster = serializers.IntegerField()
+class Counted(serializers.Serializer[Any]):
+    adjuster = NumberRowField(Adjuster)
     position = position_field()
     second_count = position_field(required=False, allow_null=True, default=None)
     highest = position_field(required=False, allow_null=True, default=None)
@@ -86,60 +91,113 @@ class CountPayload(OfBike):
     """Positions found: the first of a day is the baseline, later ones are recounts."""
 
     counts = Counted(many=True, allow_empty=False)
-    turned_by = words_field(80)
-    reason = words_field()
+    turned_by = text_field(80, personal=True)
+    reason = text_field(300, personal=True)
 
 
-class ReadBackPayload(serializers.Serializer):
-    row = serializers.UUIDField()
+class ReadBackPayload(serializers.Serializer[Any]):
+    row = UUIDRowField(Adjustment)
     position = position_field()
 
 
 class OrderPayload(OfBike):
     moves = Moved(many=True, allow_empty=False)
-    reason = words_field()
-    step_reason = words_field(200)
-    second_reason = words_field(200)
+    reason = text_field(300, personal=True)
+    step_reason = text_field(200, personal=True)
+    second_reason = text_field(200, personal=True)
     tyre_state = choice_field(TyreState)
-    expectation = words_field()
-    condition = words_field(120)
-    finding = serializers.UUIDField(required=False, allow_null=True, default=None)
+    expectation = text_field(300, personal=True)
+    condition = text_field(120, personal=True)
+    finding = UUIDRowField(Finding, optional=True)
 
 
-class PlacePayload(serializers.Serializer):
-    row = serializers.UUIDField()
+class PlacePayload(serializers.Serializer[Any]):
+    row = UUIDRowField(Adjustment)
 
 
-class Number(serializers.Serializer):
-    name = serializers.CharField(max_length=20)
-    value = serializers.DecimalField(max_digits=10, decimal_places=3)
-    unit = serializers.CharField(max_length=8)
-    index = serializers.IntegerField(min_value=0, required=False, default=0)
+class Measured(serializers.Serializer[Any]):
+    """A number of a reading with its unit, or a switch; a count of 1 or 0 is a switch too."""
+
+    name = TextField(personal=False, max_length=20)
+    value = serializers.DecimalField(
+        max_digits=10, decimal_places=3, required=False, allow_null=True, default=None
+    )
+    unit = text_field(8, personal=False)
+    index = serializers.IntegerField(min_value=0, max_value=999, required=False, default=0)
+    on = serializers.BooleanField(required=False, allow_null=True, default=None)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        if (attrs["value"] is None) == (attrs["on"] is None):
+            raise serializers.ValidationError(
+                f"{attrs['name']}: give either a value with its unit, or on (true or false)."
+            )
+        return attrs
+
+
+def without_place(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 1 of a reading, or of a tick with readings, did not say where travel was read."""
+    return payload
+
+
+def _oil_with_reason(reading: dict[str, Any]) -> dict[str, Any]:
+    if not reading.get("oil") or reading.get("oil_reason"):
+        return reading
+    return {**reading, "oil_reason": _("nobody was asked why")}
+
+
+def without_oil_reason(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 2 of a reading had one end, and no reason for an oil state that overrules."""
+    return _oil_with_reason(payload)
+
+
+def readings_without_oil_reason(payload: dict[str, Any]) -> dict[str, Any]:
+    """Version 2 of a tick had no reason for the oil state of its readings."""
+    if not payload.get("readings"):
+        return payload
+    return {**payload, "readings": [_oil_with_reason(one) for one in payload["readings"]]}
+
+
+class AtEnd(serializers.Serializer[Any]):
+    """The other end, read with the same instrument in the same state."""
+
+    end = serializers.ChoiceField(End.choices)
+    values = Measured(many=True, allow_empty=False)
+    place = choice_field(TravelPlace)
 
 
 class ReadingPayload(OfBike):
-    kind = serializers.ChoiceField(ReadingKind.choices)
+    kind = ReadingKindField()
     end = choice_field(End)
-    values = Number(many=True, allow_empty=False)
+    values = Measured(many=True, allow_empty=False)
     tyre_state = choice_field(TyreState)
+    place = choice_field(TravelPlace)
+    also = AtEnd(many=True, required=False, default=list)
     oil = choice_field(OilState)
+    oil_reason = text_field(200, personal=True)
     minutes_since_stop = serializers.DecimalField(
         max_digits=6, decimal_places=1, min_value=Decimal(0), required=False, allow_null=True,
         default=None,
     )  # fmt: skip
-    gauge = serializers.IntegerField(required=False, allow_null=True, default=None)
-    note = words_field()
+    gauge = NumberRowField(Gauge, optional=True)
+    note = text_field(300, personal=True)
+
+
+class TravelPlacePayload(OfBike):
+    """Where on this bike the travel was read of which nobody said it."""
+
+    place = serializers.ChoiceField(TravelPlace.choices)
 
 
 class FindingPayload(OfBike):
-    words = words_field(2000)
-    code = words_field(12)
+    words = text_field(2000, personal=True)
+    code = text_field(12, personal=False)
     end = choice_field(End)
     phase = choice_field(Phase)
-    corner = words_field(60)
-    place = words_field(20)
+    corner = text_field(60, personal=True)
+    place = text_field(20, personal=True)
     by_rider = serializers.BooleanField(required=False, default=False)
-    stop = serializers.CharField(
+    stop = TextField(
+        personal=False,
         required=False,
         allow_blank=True,
         default="",
@@ -149,43 +207,45 @@ class FindingPayload(OfBike):
     photo = photo_field()
 
 
-class ExpectationPayload(serializers.Serializer):
-    row = serializers.UUIDField(help_text="the change it is about")
-    text = serializers.CharField(max_length=300)
-    condition = words_field(120)
-    finding = serializers.UUIDField(required=False, allow_null=True, default=None)
+class ExpectationPayload(serializers.Serializer[Any]):
+    row = UUIDRowField(Adjustment, help_text="the change it is about")
+    text = TextField(personal=True, max_length=300)
+    condition = text_field(120, personal=True)
+    finding = UUIDRowField(Finding, optional=True)
 
 
-class JudgementPayload(serializers.Serializer):
-    expectation = serializers.UUIDField()
+class JudgementPayload(serializers.Serializer[Any]):
+    expectation = UUIDRowField(Expectation)
     verdict = serializers.ChoiceField(Verdict.choices)
     like_pace = serializers.BooleanField(required=False, allow_null=True, default=None)
     pace = pace_field()
-    words = words_field()
+    words = text_field(300, personal=True)
 
 
 class PhotoPayload(OfBike):
-    """The file comes first, under ``photo``, an id its device made."""
+    """The file is stored first, under the id ``photo``, which the device made."""
 
-    photo = serializers.UUIDField()
+    photo = PhotoField(essential=True)
     subject = serializers.ChoiceField(Subject.choices)
     end = choice_field(End)
-    place = words_field(20)
-    words = words_field()
+    place = text_field(20, personal=True)
+    words = text_field(300, personal=True)
 
 
 class KeepPayload(OfBike):
     kind = serializers.ChoiceField(SetupKind.choices)
-    name = words_field(60)
-    note = words_field()
+    name = text_field(60, personal=True)
+    note = text_field(300, personal=True)
 
 
-class MovePayload(serializers.Serializer):
-    rows = serializers.ListField(child=serializers.UUIDField(), allow_empty=False)
-    to = serializers.IntegerField(help_text="the entry they belong to")
+class MoveRowsPayload(serializers.Serializer[Any]):
+    rows = serializers.ListField(
+        child=UUIDRowField(Adjustment, Reading, Finding, BikePhoto), allow_empty=False
+    )
+    to = NumberRowField(Entry, help_text="the entry they belong to")
 
 
 class AdjusterPayload(OfBike):
-    adjuster = serializers.IntegerField()
+    adjuster = NumberRowField(Adjuster)
     state = serializers.ChoiceField(["broken", "mended", "proven", "open"])
-    words = words_field(200)
+    words = text_field(200, personal=True)

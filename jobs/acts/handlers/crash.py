@@ -1,4 +1,4 @@
-"""A crash: the bike is held, and what was read and checked on it this morning is void."""
+"""A crash: the bike is held, and this morning's checks and readings are withdrawn."""
 
 import uuid
 from typing import Any
@@ -11,35 +11,48 @@ from rest_framework import serializers
 from jobs.people.enums import CREW
 from jobs.setups.enums import Subject
 from jobs.setups.models import Reading
-from jobs.setups.services import row_restore
+from jobs.setups.services import row_restore, row_withdraw
 from jobs.trackday.models import Entry
 from jobs.worklist.enums import Cadence, ItemKind, Mark
 from jobs.worklist.models import Hold, TaskMark
 from jobs.worklist.services import hold_raise, hold_release, mark_restore, mark_withdraw
 
-from ..fields import EntryField, on_day
+from ..fields import EntryField, day_set, photo_field, text_field
 from ..models import Act
-from ..registry import Answer, Context, act
-from ..withdrawing import withdraws_acts
-from .book_payloads import photo_field, words_field
-from .entered import photo_keep, take_back
+from ..registry import Answer, Context, act, by_act
+from .book_target import target_of
+from .tick_contents import act_photo_write, contents_withdraw
 
 POINT = "crash"  # the arrival check's own word for it: what reopens a settled bike
 
 
-class CrashPayload(serializers.Serializer):
+class CrashPayload(serializers.Serializer[Any]):
     entry = EntryField()
-    words = words_field()
+    words = text_field(300, personal=True)
     photo = photo_field()
 
 
-@act("crash", payload=CrashPayload, roles=CREW)
+def crash_take_back(context: Context, earlier: Act) -> str:
+    """It was another bike, or no crash: what was withdrawn is valid again."""
+    if not context.by.is_tuner:
+        raise PermissionDenied(_("It is held: a tuner takes a crash back."))
+    if Hold.objects.filter(pk=earlier.pk, released_at=None).exists():
+        reason = _("taken back: no crash")
+        hold_release(hold_id=earlier.pk, by=context.by, at=context.done_at, reason=reason)
+    for mark in TaskMark.objects.filter(pk__in=earlier.answer["marks"]):
+        mark_restore(mark=mark)
+    for row in Reading.objects.filter(pk__in=earlier.answer["readings"]):
+        row_restore(row=row)
+    return _("No crash: what was read and checked this morning stands again.")
+
+
+@act("crash", payload=CrashPayload, roles=CREW, taken_back=by_act(crash_take_back))
 def crash(context: Context, data: dict[str, Any]) -> Answer:
     """Held until a tuner releases it; the arrival check is made again (common practice)."""
     entry: Entry = data["entry"]
-    on_day(context, entry.trackday_id)
+    day_set(context, entry.trackday_id)
     words = data["words"] or _("crash: organiser inspects; fork twist, bars, levers, axle")
-    photo = photo_keep(context, entry, data["photo"], subject=Subject.DAMAGE, words=words)
+    photo = act_photo_write(context, entry, data["photo"], subject=Subject.DAMAGE, words=words)
     hold_raise(
         hold_id=context.act_id, entry=entry, words=words, point=POINT, photo=photo,
         by=context.by, at=context.done_at,
@@ -57,7 +70,7 @@ def crash(context: Context, data: dict[str, Any]) -> Answer:
 
 
 def _void(context: Context, entry: Entry) -> tuple[list[uuid.UUID], list[uuid.UUID]]:
-    """Take back what was read and checked once, before the first session: ids of both."""
+    """Withdraw the checks and readings that are made once a day. Returns the ids of both."""
     once = TaskMark.objects.filter(
         entry=entry, mark=Mark.DONE, withdrawn_at=None, item__cadence=Cadence.ONCE
     ).select_related("item")
@@ -65,25 +78,12 @@ def _void(context: Context, entry: Entry) -> tuple[list[uuid.UUID], list[uuid.UU
     standing = Reading.objects.filter(entry=entry, withdrawn_at=None)
     before = set(standing.values_list("pk", flat=True))
     for mark in marks:
-        take_back(context, mark.pk, entry, context.by)
+        contents_withdraw(context, mark.pk, entry, context.by)
         mark_withdraw(mark=mark, by=context.by, at=context.done_at)
+    for row in standing.filter(session=None):  # entered on the bike sheet
+        row_withdraw(origin=target_of(context, {"entry": entry.pk}).origin, row=row)
     void = before - set(standing.values_list("pk", flat=True))
     return [mark.pk for mark in marks], sorted(void)
-
-
-@withdraws_acts("crash")
-def crash_take_back(context: Context, earlier: Act) -> str:
-    """It was another bike, or none: what was void stands again."""
-    if not context.by.is_tuner:
-        raise PermissionDenied(_("It is held: a tuner takes a crash back."))
-    if Hold.objects.filter(pk=earlier.pk, released_at=None).exists():
-        reason = _("taken back: no crash")
-        hold_release(hold_id=earlier.pk, by=context.by, at=context.done_at, reason=reason)
-    for mark in TaskMark.objects.filter(pk__in=earlier.answer["marks"]):
-        mark_restore(mark=mark)
-    for row in Reading.objects.filter(pk__in=earlier.answer["readings"]):
-        row_restore(row=row)
-    return _("No crash: what was read and checked this morning stands again.")
 
 
 def _text(ids: list[uuid.UUID]) -> list[str]:

@@ -1,4 +1,4 @@
-"""What holds for the whole day: conditions, and who of the crew is here."""
+"""Acts about the whole day: the conditions, and who of the crew is here."""
 
 from typing import Any
 
@@ -11,8 +11,8 @@ from jobs.garage.words import plain
 from jobs.people.enums import CREW
 from jobs.people.models import User
 from jobs.setups.enums import RowState, SetupKind
-from jobs.setups.made import Made
 from jobs.setups.models import Adjustment
+from jobs.setups.origin import RowOrigin
 from jobs.setups.services import kept_setup_keep
 from jobs.trackday import clock
 from jobs.trackday.models import Conditions, CrewDay, Trackday
@@ -25,10 +25,9 @@ from jobs.trackday.services import (
     lunches_stagger,
 )
 
-from ..fields import TrackdayField, on_day
+from ..fields import MomentField, TrackdayField, day_set, text_field
 from ..models import Act
-from ..registry import Answer, Context, act
-from ..withdrawing import withdraws_acts
+from ..registry import NEVER, Answer, Context, act, by_act
 
 
 def degrees(lowest: int, highest: int) -> serializers.DecimalField:
@@ -43,38 +42,43 @@ def degrees(lowest: int, highest: int) -> serializers.DecimalField:
     )
 
 
-class ConditionsPayload(serializers.Serializer):
+class ConditionsPayload(serializers.Serializer[Any]):
     trackday = TrackdayField()
     air_c = degrees(-30, 60)
     track_c = degrees(-30, 80)
     wet = serializers.BooleanField(default=False)
-    wind = serializers.CharField(max_length=80, allow_blank=True, default="")
+    wind = text_field(80, personal=False)
 
 
-class CrewPayload(serializers.Serializer):
+class CrewPayload(serializers.Serializer[Any]):
     trackday = TrackdayField()
     user = serializers.PrimaryKeyRelatedField(queryset=User.objects.filter(is_active=True))
 
 
 class CrewTimesPayload(CrewPayload):
-    """Whatever is left out is no limit any more."""
+    """A time that is left out no longer limits anything."""
 
-    joins_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
-    leaves_at = serializers.DateTimeField(required=False, allow_null=True, default=None)
-    lunch_from = serializers.DateTimeField(required=False, allow_null=True, default=None)
-    lunch_to = serializers.DateTimeField(required=False, allow_null=True, default=None)
+    joins_at = MomentField(required=False, allow_null=True, default=None)
+    leaves_at = MomentField(required=False, allow_null=True, default=None)
+    lunch_from = MomentField(required=False, allow_null=True, default=None)
+    lunch_to = MomentField(required=False, allow_null=True, default=None)
 
 
-class LunchesPayload(serializers.Serializer):
+class LunchesPayload(serializers.Serializer[Any]):
     trackday = TrackdayField()
-    start = serializers.DateTimeField()
-    end = serializers.DateTimeField()
+    start = MomentField()
+    end = MomentField()
     minutes = serializers.IntegerField(min_value=10, max_value=120)
 
 
-@act("conditions", payload=ConditionsPayload, roles=CREW)
+def conditions_take_back(context: Context, earlier: Act) -> str:
+    conditions_withdraw(conditions=Conditions.objects.get(pk=earlier.pk), at=context.done_at)
+    return _("The conditions before count again.")
+
+
+@act("conditions", payload=ConditionsPayload, roles=CREW, taken_back=by_act(conditions_take_back))
 def conditions(context: Context, data: dict[str, Any]) -> Answer:
-    on_day(context, data["trackday"].pk)
+    day_set(context, data["trackday"].pk)
     kept = _keep_setups(context, data["trackday"], data["wet"])
     row = conditions_enter(conditions_id=context.act_id, by=context.by, at=context.done_at, **data)
     words = [_("wet") if row.wet else _("dry")]
@@ -93,7 +97,7 @@ def conditions(context: Context, data: dict[str, Any]) -> Answer:
 
 
 def _keep_setups(context: Context, trackday: Trackday, wet: bool) -> int:
-    """When the surface turns, every counted bike that is here keeps what it stands at."""
+    """Between dry and wet, keep the setup of every counted bike that is here."""
     before = trackday.conditions.filter(withdrawn_at=None).order_by("-at").first()
     if (before.wet if before else False) == wet:
         return 0
@@ -105,45 +109,39 @@ def _keep_setups(context: Context, trackday: Trackday, wet: bool) -> int:
         if entry.bike_id in seen:  # two riders, one bike
             continue
         seen.add(entry.bike_id)
-        made = Made(id=context.act_id, by=context.by, done_at=context.done_at, entry=entry)
-        kept_setup_keep(made=made.further(f"keep {entry.pk}"), bike=entry.bike, kind=kind)
+        origin = RowOrigin(id=context.act_id, by=context.by, done_at=context.done_at, entry=entry)
+        kept_setup_keep(origin=origin.further(f"keep {entry.pk}"), bike=entry.bike, kind=kind)
     return len(seen)
 
 
-@withdraws_acts("conditions")
-def conditions_take_back(context: Context, earlier: Act) -> str:
-    conditions_withdraw(conditions=Conditions.objects.get(pk=earlier.pk), at=context.done_at)
-    return _("The conditions before count again.")
-
-
-@act("crew joins", payload=CrewPayload, roles=CREW)
+@act("crew joins", payload=CrewPayload, roles=CREW, taken_back=NEVER)
 def joins(context: Context, data: dict[str, Any]) -> Answer:
-    on_day(context, data["trackday"].pk)
+    day_set(context, data["trackday"].pk)
     crew_join(trackday=data["trackday"], user=data["user"], at=context.done_at)
     return Answer(_("%(name)s is here.") % {"name": data["user"].display_name})
 
 
-@act("crew leaves", payload=CrewPayload, roles=CREW)
+@act("crew leaves", payload=CrewPayload, roles=CREW, taken_back=NEVER)
 def leaves(context: Context, data: dict[str, Any]) -> Answer:
-    on_day(context, data["trackday"].pk)
+    day_set(context, data["trackday"].pk)
     crew_leave(trackday=data["trackday"], user=data["user"], at=context.done_at)
     return Answer(
         _("%(name)s has left; the round is for the others.") % {"name": data["user"].display_name}
     )
 
 
-@act("crew times", payload=CrewTimesPayload, roles=CREW)
+@act("crew times", payload=CrewTimesPayload, roles=CREW, taken_back=NEVER)
 def times(context: Context, data: dict[str, Any]) -> Answer:
-    on_day(context, data["trackday"].pk)
+    day_set(context, data["trackday"].pk)
     crew_times(**data)
     return Answer(
         _("%(name)s's times are kept; the plan follows.") % {"name": data["user"].display_name}
     )
 
 
-@act("lunches", payload=LunchesPayload, roles=CREW)
+@act("lunches", payload=LunchesPayload, roles=CREW, taken_back=NEVER)
 def lunches(context: Context, data: dict[str, Any]) -> Answer:
-    on_day(context, data["trackday"].pk)
+    day_set(context, data["trackday"].pk)
     crew = lunches_stagger(**data)
     if not crew:
         return Answer(_("Nobody is on the day's list yet."))

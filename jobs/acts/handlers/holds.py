@@ -10,28 +10,29 @@ from jobs.setups.enums import Subject
 from jobs.worklist.models import Hold
 from jobs.worklist.services import hold_raise, hold_release
 
-from ..fields import EntryField, on_day
-from ..registry import Answer, Context, act
-from .book_payloads import photo_field
-from .entered import photo_keep
+from ..fields import EntryField, TextField, day_set, photo_field
+from ..registry import NEVER, Answer, Context, act
+from .tick_contents import act_photo_write
 
 
-class HoldPayload(serializers.Serializer):
+class HoldPayload(serializers.Serializer[Any]):
     entry = EntryField()
-    words = serializers.CharField(max_length=300)
+    words = TextField(personal=True, max_length=300)
     photo = photo_field()
 
 
-class ReleasePayload(serializers.Serializer):
+class ReleasePayload(serializers.Serializer[Any]):
     hold = serializers.PrimaryKeyRelatedField(queryset=Hold.objects.select_related("entry__bike"))
-    reason = serializers.CharField(max_length=300)
+    reason = TextField(personal=True, max_length=300)
 
 
-@act("hold", payload=HoldPayload, roles=CREW)
+@act("hold", payload=HoldPayload, roles=CREW, taken_back=NEVER)
 def hold(context: Context, data: dict[str, Any]) -> Answer:
-    on_day(context, data["entry"].trackday_id)
+    day_set(context, data["entry"].trackday_id)
     entry = data["entry"]
-    photo = photo_keep(context, entry, data["photo"], subject=Subject.DAMAGE, words=data["words"])
+    photo = act_photo_write(
+        context, entry, data["photo"], subject=Subject.DAMAGE, words=data["words"]
+    )
     row = hold_raise(
         hold_id=context.act_id,
         entry=entry,
@@ -46,12 +47,12 @@ def hold(context: Context, data: dict[str, Any]) -> Answer:
     )
 
 
-@act("release", payload=ReleasePayload, roles=CREW)
+@act("release", payload=ReleasePayload, roles=CREW, taken_back=NEVER)
 def release(context: Context, data: dict[str, Any]) -> Answer:
-    """Names the one hold that was seen: another raised meanwhile stays."""
+    """Release the one hold that the tuner saw. A hold raised meanwhile stays."""
     seen: Hold = data["hold"]
     if context.trackday_id is None:
-        on_day(context, seen.entry.trackday_id)
+        day_set(context, seen.entry.trackday_id)
     hold_release(hold_id=seen.pk, by=context.by, at=context.done_at, reason=data["reason"])
     left = Hold.objects.filter(bike=seen.bike_id, released_at=None).count()
     text = _("Released: %(words)s.") % {"words": seen.words}

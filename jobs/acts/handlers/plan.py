@@ -10,10 +10,9 @@ from jobs.people.models import User
 from jobs.worklist.models import PlanWish
 from jobs.worklist.services import offer_answer, wish_record, wish_withdraw
 
-from ..fields import SessionField, TrackdayField, on_day
+from ..fields import SessionField, TextField, TrackdayField, day_set
 from ..models import Act
-from ..registry import Answer, Context, act
-from ..withdrawing import withdraws_acts
+from ..registry import NEVER, Answer, Context, act, by_act
 from .work import TaskPayload
 
 
@@ -31,12 +30,17 @@ class PutOffPayload(TaskPayload):
     after_session = SessionField(help_text="to be done when the bike is back from this one")
 
 
-class OfferPayload(serializers.Serializer):
+class OfferPayload(serializers.Serializer[Any]):
     trackday = TrackdayField()
-    offer = serializers.CharField(max_length=40, help_text="the id of the round on offer")
+    offer = TextField(personal=False, max_length=40, help_text="the id of the round on offer")
 
 
-@act("swap person", payload=SwapPersonPayload, roles=CREW)
+def wish_take_back(context: Context, earlier: Act) -> str:
+    wish_withdraw(wish=PlanWish.objects.get(pk=earlier.pk), at=context.done_at)
+    return _("The planner decides again.")
+
+
+@act("swap person", payload=SwapPersonPayload, roles=CREW, taken_back=by_act(wish_take_back))
 def swap_person(context: Context, data: dict[str, Any]) -> Answer:
     _record(context, data, person=data["person"])
     return Answer(
@@ -44,19 +48,19 @@ def swap_person(context: Context, data: dict[str, Any]) -> Answer:
     )
 
 
-@act("pin", payload=PinPayload, roles=CREW)
+@act("pin", payload=PinPayload, roles=CREW, taken_back=by_act(wish_take_back))
 def pin(context: Context, data: dict[str, Any]) -> Answer:
     _record(context, data, person=data["person"], start_minute=data["start_minute"])
     return Answer(_("Pinned: %(task)s.") % {"task": data["item"]})
 
 
-@act("drop", payload=TaskPayload, roles=CREW)
+@act("drop", payload=TaskPayload, roles=CREW, taken_back=by_act(wish_take_back))
 def drop(context: Context, data: dict[str, Any]) -> Answer:
     _record(context, data, dropped=True)
     return Answer(_("Dropped from the plan: %(task)s.") % {"task": data["item"]})
 
 
-@act("put off", payload=PutOffPayload, roles=CREW)
+@act("put off", payload=PutOffPayload, roles=CREW, taken_back=by_act(wish_take_back))
 def put_off(context: Context, data: dict[str, Any]) -> Answer:
     _record(context, data, after_session=data["after_session"])
     return Answer(
@@ -65,31 +69,25 @@ def put_off(context: Context, data: dict[str, Any]) -> Answer:
     )
 
 
-@act("take round", payload=OfferPayload, roles=CREW)
+@act("take round", payload=OfferPayload, roles=CREW, taken_back=NEVER)
 def take_round(context: Context, data: dict[str, Any]) -> Answer:
     _answer(context, data, take=True)
     return Answer(_("The better round is in force: everybody's round shows what is new."))
 
 
-@act("leave round", payload=OfferPayload, roles=CREW)
+@act("leave round", payload=OfferPayload, roles=CREW, taken_back=NEVER)
 def leave_round(context: Context, data: dict[str, Any]) -> Answer:
     _answer(context, data, take=False)
     return Answer(_("The round stays as it is."))
 
 
-@withdraws_acts("swap person", "pin", "drop", "put off")
-def wish_take_back(context: Context, earlier: Act) -> str:
-    wish_withdraw(wish=PlanWish.objects.get(pk=earlier.pk), at=context.done_at)
-    return _("The planner decides again.")
-
-
 def _answer(context: Context, data: dict[str, Any], *, take: bool) -> None:
-    on_day(context, data["trackday"].pk)
+    day_set(context, data["trackday"].pk)
     offer_answer(trackday=data["trackday"], offer_id=data["offer"], take=take, at=context.done_at)
 
 
 def _record(context: Context, data: dict[str, Any], **wish: Any) -> None:
-    on_day(context, data["entry"].trackday_id)
+    day_set(context, data["entry"].trackday_id)
     wish_record(
         wish_id=context.act_id,
         entry=data["entry"],

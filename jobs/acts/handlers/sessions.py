@@ -1,4 +1,4 @@
-"""What people say of the timetable: delays, flags, sessions cut, cancelled, added, lunch."""
+"""Acts about the timetable: delays, flags, sessions cut short, cancelled, added, and lunch."""
 
 from datetime import datetime, timedelta
 from typing import Any
@@ -22,45 +22,58 @@ from jobs.trackday.services import (
     sessions_trade,
 )
 
-from ..fields import GroupField, SessionField, TrackdayField, on_day
+from ..fields import GroupField, MomentField, SessionField, TrackdayField, day_set, text_field
 from ..models import Act
-from ..registry import Answer, Context, act
-from ..withdrawing import withdraws_acts
+from ..registry import NEVER, Answer, Context, act, by_act, payload_of
 
 
-class DelayPayload(serializers.Serializer):
+class DelayPayload(serializers.Serializer[Any]):
     trackday = TrackdayField()
     minutes = serializers.IntegerField(min_value=-180, max_value=180)
     one_session_only = serializers.BooleanField(default=False)
-    reason = serializers.CharField(max_length=120, allow_blank=True, default="")
+    reason = text_field(120, personal=True)
+
+    def validate_minutes(self, minutes: int) -> int:
+        if minutes == 0:
+            raise serializers.ValidationError(_("A delay of 0 minutes moves nothing."))
+        return minutes
 
 
-class SessionPayload(serializers.Serializer):
+class SessionPayload(serializers.Serializer[Any]):
     session = SessionField()
 
 
-class SessionAddPayload(serializers.Serializer):
+class SessionAddPayload(serializers.Serializer[Any]):
     group = GroupField()
-    planned_start = serializers.DateTimeField()
+    planned_start = MomentField()
     minutes = serializers.IntegerField(min_value=5, max_value=120)
 
 
-class TradePayload(serializers.Serializer):
+class TradePayload(serializers.Serializer[Any]):
     session = SessionField()
     other = SessionField()
 
 
-class LunchPayload(serializers.Serializer):
+class LunchPayload(serializers.Serializer[Any]):
     trackday = TrackdayField()
-    start = serializers.DateTimeField()
-    end = serializers.DateTimeField()
+    start = MomentField()
+    end = MomentField()
     least_minutes = serializers.IntegerField(min_value=0, max_value=180)
 
 
-@act("delay", payload=DelayPayload, roles=CREW)
+def delay_take_back(context: Context, earlier: Act) -> str:
+    rows = Delay.objects.filter(
+        pk__in=[earlier.pk, Context(earlier.pk, context.by, context.done_at).further_id("other")]
+    )
+    for row in rows:
+        delay_withdraw(delay=row, at=context.done_at)
+    return _("The times are as they were before.")
+
+
+@act("delay", payload=DelayPayload, roles=CREW, taken_back=by_act(delay_take_back))
 def delay(context: Context, data: dict[str, Any]) -> Answer:
     trackday: Trackday = data["trackday"]
-    on_day(context, trackday.pk)
+    day_set(context, trackday.pk)
     row = delay_add(
         delay_id=context.act_id,
         trackday=trackday,
@@ -87,18 +100,8 @@ def delay(context: Context, data: dict[str, Any]) -> Answer:
     return Answer(text, data={"delay": str(row.pk)})
 
 
-@withdraws_acts("delay", "session trade")
-def delay_take_back(context: Context, earlier: Act) -> str:
-    rows = Delay.objects.filter(
-        pk__in=[earlier.pk, Context(earlier.pk, context.by, context.done_at).further_id("other")]
-    )
-    for row in rows:
-        delay_withdraw(delay=row, at=context.done_at)
-    return _("The times are as they were before.")
-
-
 def _stood(session: Session) -> dict[str, Any]:
-    """What a session was before an act, for taking the act back."""
+    """The times and state of a session before an act, kept to take the act back."""
     return {
         name: value.isoformat() if isinstance(value, datetime) else value
         for name in ("actual_start", "actual_end", "cancelled_at", "cut_short")
@@ -106,10 +109,16 @@ def _stood(session: Session) -> dict[str, Any]:
     }
 
 
-@act("session start", payload=SessionPayload, roles=CREW)
+def session_take_back(context: Context, earlier: Act) -> str:
+    session = Session.objects.select_related("group").get(pk=payload_of(earlier)["session"])
+    session_restore(session=session, was=earlier.answer["was"])
+    return _("Session %(s)s is as it was before.") % {"s": session}
+
+
+@act("session start", payload=SessionPayload, roles=CREW, taken_back=by_act(session_take_back))
 def start(context: Context, data: dict[str, Any]) -> Answer:
     session: Session = data["session"]
-    on_day(context, session.trackday_id)
+    day_set(context, session.trackday_id)
     was = _stood(session)
     session_start(session=session, at=context.done_at)
     return Answer(
@@ -118,44 +127,43 @@ def start(context: Context, data: dict[str, Any]) -> Answer:
     )
 
 
-@act("session flag", payload=SessionPayload, roles=CREW)
+@act("session flag", payload=SessionPayload, roles=CREW, taken_back=by_act(session_take_back))
 def flag(context: Context, data: dict[str, Any]) -> Answer:
     return _flag(context, data["session"], cut_short=False)
 
 
-@act("session cut short", payload=SessionPayload, roles=CREW)
+@act("session cut short", payload=SessionPayload, roles=CREW, taken_back=by_act(session_take_back))
 def cut_short(context: Context, data: dict[str, Any]) -> Answer:
     return _flag(context, data["session"], cut_short=True)
 
 
 def _flag(context: Context, session: Session, *, cut_short: bool) -> Answer:
-    on_day(context, session.trackday_id)
+    day_set(context, session.trackday_id)
     was = _stood(session)
     session_flag(session=session, at=context.done_at, cut_short=cut_short)
     text = _("Session %(s)s cut short at %(at)s.") if cut_short else _("Flag for %(s)s at %(at)s.")
     return Answer(text % {"s": session, "at": _at(session, context)}, data={"was": was})
 
 
-@act("session cancel", payload=SessionPayload, roles=CREW)
+@act("session cancel", payload=SessionPayload, roles=CREW, taken_back=by_act(session_take_back))
 def cancel(context: Context, data: dict[str, Any]) -> Answer:
     session: Session = data["session"]
-    on_day(context, session.trackday_id)
+    day_set(context, session.trackday_id)
     was = _stood(session)
     session_cancel(session=session, at=context.done_at)
     return Answer(_("Session %(s)s is cancelled.") % {"s": session}, data={"was": was})
 
 
-@withdraws_acts("session start", "session flag", "session cut short", "session cancel")
-def session_take_back(context: Context, earlier: Act) -> str:
-    session = Session.objects.select_related("group").get(pk=earlier.payload["session"])
-    session_restore(session=session, was=earlier.answer["was"])
-    return _("Session %(s)s is as it was before.") % {"s": session}
+def added_take_back(context: Context, earlier: Act) -> str:
+    session = Session.objects.select_related("group", "trackday").get(pk=earlier.answer["session"])
+    session_cancel(session=session, at=context.done_at)
+    return _("Session %(s)s is cancelled.") % {"s": session}
 
 
-@act("session added", payload=SessionAddPayload, roles=CREW)
+@act("session added", payload=SessionAddPayload, roles=CREW, taken_back=by_act(added_take_back))
 def added(context: Context, data: dict[str, Any]) -> Answer:
     group = data["group"]
-    on_day(context, group.trackday_id)
+    day_set(context, group.trackday_id)
     session = session_add(
         group=group,
         planned_start=data["planned_start"],
@@ -169,27 +177,20 @@ def added(context: Context, data: dict[str, Any]) -> Answer:
     )
 
 
-@withdraws_acts("session added")
-def added_take_back(context: Context, earlier: Act) -> str:
-    session = Session.objects.select_related("group", "trackday").get(pk=earlier.answer["session"])
-    session_cancel(session=session, at=context.done_at)
-    return _("Session %(s)s is cancelled.") % {"s": session}
-
-
-@act("session trade", payload=TradePayload, roles=CREW)
+@act("session trade", payload=TradePayload, roles=CREW, taken_back=by_act(delay_take_back))
 def trade(context: Context, data: dict[str, Any]) -> Answer:
     first, second = data["session"], data["other"]
-    on_day(context, first.trackday_id)
+    day_set(context, first.trackday_id)
     sessions_trade(
         delay_id=context.act_id, first=first, second=second, by=context.by, at=context.done_at
     )
     return Answer(_("%(a)s and %(b)s have traded places.") % {"a": first, "b": second})
 
 
-@act("lunch", payload=LunchPayload, roles=CREW)
+@act("lunch", payload=LunchPayload, roles=CREW, taken_back=NEVER)
 def lunch(context: Context, data: dict[str, Any]) -> Answer:
     trackday: Trackday = data["trackday"]
-    on_day(context, trackday.pk)
+    day_set(context, trackday.pk)
     was = {
         "start": trackday.lunch_from and trackday.lunch_from.isoformat(),
         "end": trackday.lunch_to and trackday.lunch_to.isoformat(),

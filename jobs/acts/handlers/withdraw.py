@@ -1,25 +1,21 @@
-"""Undo: an act that strikes an earlier one through, in whichever room its row lies."""
+"""Undo: an act that withdraws an earlier act, or a row that it wrote, in any room."""
 
 from typing import Any
 
-from django.core.exceptions import ValidationError
-from django.utils.translation import gettext as _
 from rest_framework import serializers
 
 from jobs.people.enums import CREW
 
-from ..registry import Answer, Context, act
-from ..withdrawing import WITHDRAWERS
+from ..fields import UUIDRowField
+from ..models import Act
+from ..registry import NEVER, Answer, Context, act
+from ..withdrawing import take_back
 
 
-class WithdrawPayload(serializers.Serializer):
-    row = serializers.UUIDField(help_text="id of the act, or of the row it made")
+class WithdrawPayload(serializers.Serializer[Any]):
+    row = UUIDRowField(Act, help_text="id of the act, or of the row it made")
 
 
-@act("withdraw", payload=WithdrawPayload, roles=CREW)
+@act("withdraw", payload=WithdrawPayload, roles=CREW, taken_back=NEVER)
 def withdraw(context: Context, data: dict[str, Any]) -> Answer:
-    for withdrawer in WITHDRAWERS:
-        answer = withdrawer(context, data["row"])
-        if answer is not None:
-            return answer
-    raise ValidationError(_("What you want to take back is not here, or cannot be taken back."))
+    return take_back(context, data["row"])

@@ -17,23 +17,27 @@ from jobs.worklist.enums import Mark, Point, Skill
 from jobs.worklist.models import ChecklistItem, TaskMark
 from jobs.worklist.services import hold_raise, mark_withdraw, task_mark
 
-from ..fields import EntryField, SessionField, on_day
+from ..fields import EntryField, SessionField, TextField, day_set, photo_field, text_field
 from ..models import Act
-from ..registry import Answer, Context, act
-from ..withdrawing import withdraws_acts
-from .book_payloads import choice_field, pace_field, photo_field, words_field
-from .entered import (
+from ..registry import Answer, Context, act, by_act
+from .book_payloads import (
+    choice_field,
+    pace_field,
+    readings_without_oil_reason,
+    without_place,
+)
+from .tick_contents import (
     MOST_ROWS,
-    EnteredCount,
-    EnteredReading,
-    SaidWords,
-    enter,
-    photo_keep,
-    take_back,
+    RiderWords,
+    TickCount,
+    TickReading,
+    act_photo_write,
+    contents_withdraw,
+    contents_write,
 )
 
 
-class TaskPayload(serializers.Serializer):
+class TaskPayload(serializers.Serializer[Any]):
     entry = EntryField()
     session = SessionField(required=False, allow_null=True, default=None)
     item = serializers.PrimaryKeyRelatedField(
@@ -42,14 +46,14 @@ class TaskPayload(serializers.Serializer):
 
 
 class TickPayload(TaskPayload):
-    points = serializers.DictField(child=serializers.CharField(), default=dict)
-    words = serializers.CharField(allow_blank=True, default="")
+    points = serializers.DictField(child=TextField(personal=False), default=dict)
+    words = TextField(personal=True, allow_blank=True, default="")
     wheel_touched = serializers.BooleanField(default=False)
-    readings = EnteredReading(many=True, default=list)
-    counts = EnteredCount(many=True, default=list)
-    turned_by = words_field(80)
-    said = SaidWords(many=True, default=list)
-    photo = photo_field()
+    readings = TickReading(many=True, default=list)
+    counts = TickCount(many=True, default=list)
+    turned_by = text_field(80, personal=True)
+    said = RiderWords(many=True, default=list)
+    photo = photo_field(essential=True)
     subject = choice_field(Subject)
     pace = pace_field()
 
@@ -63,16 +67,32 @@ class TickPayload(TaskPayload):
 
 
 class SkipPayload(TaskPayload):
-    reason = serializers.CharField(max_length=200)
+    reason = TextField(personal=True, max_length=200)
 
 
-@act("start task", payload=TaskPayload, roles=CREW)
+def mark_take_back(context: Context, earlier: Act) -> str:
+    mark = TaskMark.objects.select_related("item", "entry").get(pk=earlier.pk)
+    contents_withdraw(context, mark.pk, mark.entry, context.by)
+    mark_withdraw(mark=mark, by=context.by, at=context.done_at)
+    text = _("“%(task)s” is open again.") % {"task": mark.item}
+    if earlier.answer.get("held"):
+        text += " " + _("The hold stays until a tuner releases it.")
+    return text
+
+
+@act("start task", payload=TaskPayload, roles=CREW, taken_back=by_act(mark_take_back))
 def start_task(context: Context, data: dict[str, Any]) -> Answer:
     _mark(context, data, Mark.STARTED)
     return Answer(_("You are on it: the others no longer see it as theirs."))
 
 
-@act("tick", payload=TickPayload, roles=CREW)
+@act(
+    "tick",
+    payload=TickPayload,
+    roles=CREW,
+    taken_back=by_act(mark_take_back),
+    upcasters=(without_place, readings_without_oil_reason),
+)
 def tick(context: Context, data: dict[str, Any]) -> Answer:
     earlier = _done_already(data)
     row = _mark(
@@ -83,7 +103,7 @@ def tick(context: Context, data: dict[str, Any]) -> Answer:
         words=data["words"],
         wheel_touched=data["wheel_touched"],
     )
-    doubts = enter(context, data["entry"], data)
+    warnings = contents_write(context, data["entry"], data)
     held = _hold_failed(context, row, _photo(context, row, data))
     if held:
         return Answer(
@@ -96,30 +116,19 @@ def tick(context: Context, data: dict[str, Any]) -> Answer:
         return Answer(
             _("%(name)s did it at %(at)s already; both are kept.") % {"name": earlier.by, "at": at}
         )
-    return Answer(" ".join([_("Done: %(task)s.") % {"task": row.item}, *doubts]))
+    return Answer(" ".join([_("Done: %(task)s.") % {"task": row.item}, *warnings]))
 
 
-@act("skip", payload=SkipPayload, roles=CREW)
+@act("skip", payload=SkipPayload, roles=CREW, taken_back=by_act(mark_take_back))
 def skip(context: Context, data: dict[str, Any]) -> Answer:
     row = _mark(context, data, Mark.SKIPPED, reason=data["reason"])
     return Answer(_("Skipped: %(task)s.") % {"task": row.item})
 
 
-@withdraws_acts("start task", "tick", "skip")
-def mark_take_back(context: Context, earlier: Act) -> str:
-    mark = TaskMark.objects.select_related("item", "entry").get(pk=earlier.pk)
-    take_back(context, mark.pk, mark.entry, context.by)
-    mark_withdraw(mark=mark, by=context.by, at=context.done_at)
-    text = _("“%(task)s” is open again.") % {"task": mark.item}
-    if earlier.answer.get("held"):
-        text += " " + _("The hold stays until a tuner releases it.")
-    return text
-
-
 def _mark(context: Context, data: dict[str, Any], mark: Mark, **more: Any) -> TaskMark:
     entry: Entry = data["entry"]
     item: ChecklistItem = data["item"]
-    on_day(context, entry.trackday_id)
+    day_set(context, entry.trackday_id)
     if item.skill == Skill.TUNER and not context.by.is_tuner:
         raise PermissionDenied(_("“%(task)s” is a tuner's work.") % {"task": item})
     _arrive(context, entry)
@@ -136,7 +145,7 @@ def _mark(context: Context, data: dict[str, Any], mark: Mark, **more: Any) -> Ta
 
 
 def _arrive(context: Context, entry: Entry) -> None:
-    """Whoever works on a bike has seen it: it is here, if nobody said so yet."""
+    """Record that the bike has arrived, if nobody has: whoever works on it has seen it."""
     if not BikeMove.objects.filter(entry=entry, withdrawn_at=None).exists():
         move_record(
             move_id=context.further_id("arrived"),
@@ -162,17 +171,17 @@ def _done_already(data: dict[str, Any]) -> TaskMark | None:
 
 
 def _photo(context: Context, row: TaskMark, data: dict[str, Any]) -> BikePhoto | None:
-    """The tick's photo: of what was asked for, else of what is wrong."""
+    """Write the photo of a tick: of the subject asked for, else of the damage if a point failed."""
     failed = Point.FAIL in row.points.values()
     subject = data["subject"] or (Subject.DAMAGE if failed else Subject.BIKE)
     words = row.words or row.item.text
-    return photo_keep(
+    return act_photo_write(
         context, row.entry, data["photo"], subject=subject, words=words, end=row.item.end
     )
 
 
 def _hold_failed(context: Context, row: TaskMark, photo: BikePhoto | None) -> list[str]:
-    """A failed point of a safety check holds the bike, each with its own hold."""
+    """Raise one hold for each failed point of a safety check. Returns the texts of these points."""
     if not row.item.safety:
         return []
     texts = {point["code"]: point["text"] for point in row.item.points}

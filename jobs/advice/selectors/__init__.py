@@ -1,9 +1,8 @@
-"""Reads of advice: the bike on the bench, evidence, settled and reopened."""
+"""Reads of advice: what to say of a bike now, the evidence, settled and reopened."""
 
-from .before import Before, before_of
-from .bench import Bench, bench_of
+from .advice_basis import AdviceBasis, advice_basis_of
 from .catalogue import (
-    Own,
+    ParsedOwnFinding,
     asked_by,
     catalogue,
     code_free,
@@ -11,36 +10,41 @@ from .catalogue import (
     findings_read,
     own_findings,
 )
+from .change_sets import change_before, changes_unexpected
+from .earlier_setup import EarlierSetup, earlier_setup_of
 from .evidence import evidence, evidence_for
 from .expected import expected_of, finding_behind
-from .minds import change_before, changes_unexpected
-from .outings import Alike, outing_alike
-from .settled import State, settlement_of, state_of
-from .since import Since, since_of
+from .outings import PaceComparison, outing_pace_compared
+from .reasons import ChangeReason, reason_of_suggestion, reasons_of
+from .settled import SettledState, settled_state_of, settlement_of
+from .then_and_now import ThenAndNow, then_and_now
 
 __all__ = [
-    "Alike",
-    "Before",
-    "Bench",
-    "Own",
-    "Since",
-    "State",
+    "AdviceBasis",
+    "ChangeReason",
+    "EarlierSetup",
+    "PaceComparison",
+    "ParsedOwnFinding",
+    "SettledState",
+    "ThenAndNow",
+    "advice_basis_of",
     "asked_by",
-    "before_of",
-    "bench_of",
     "catalogue",
     "change_before",
     "changes_unexpected",
     "code_free",
+    "earlier_setup_of",
     "evidence",
     "evidence_for",
     "expected_of",
     "finding_behind",
     "finding_of",
     "findings_read",
-    "outing_alike",
+    "outing_pace_compared",
     "own_findings",
+    "reason_of_suggestion",
+    "reasons_of",
+    "settled_state_of",
     "settlement_of",
-    "since_of",
-    "state_of",
+    "then_and_now",
 ]

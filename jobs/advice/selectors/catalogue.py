@@ -1,4 +1,4 @@
-"""The catalogue of this business: as shipped, with its own findings laid over it."""
+"""The catalogue of this business: the shipped findings, with its own added or in their place."""
 
 import re
 import tomllib
@@ -8,7 +8,14 @@ from itertools import count
 from typing import Any
 
 from jobs.tuning import Refused
-from jobs.tuning.knowledge import Catalogue, Finding, Suspect, finding_read, shipped, with_own
+from jobs.tuning.knowledge import (
+    Catalogue,
+    CatalogueFinding,
+    Suspect,
+    finding_read,
+    shipped,
+    with_own,
+)
 from jobs.tuning.words import Words
 
 from ..models import OwnFinding
@@ -18,11 +25,11 @@ OF_OUR_OWN = "rider"  # where a finding is met that does not say so itself
 
 
 @dataclass(frozen=True)
-class Own:
-    """A finding of the business's own as kept; ``fault`` where it can no longer be read."""
+class ParsedOwnFinding:
+    """A kept finding of the business's own, parsed; ``fault`` says why it cannot be parsed."""
 
     row: OwnFinding
-    finding: Finding | None
+    finding: CatalogueFinding | None
     fault: str = ""
 
 
@@ -35,20 +42,20 @@ def catalogue() -> Catalogue:
     return with_own(shipped(), own) if own else shipped()
 
 
-def own_findings() -> list[Own]:
+def own_findings() -> list[ParsedOwnFinding]:
     """The business's own findings and its amendments, in the order of their codes."""
-    return [_own(row) for row in OwnFinding.objects.select_related("by")]
+    return [_parsed(row) for row in OwnFinding.objects.select_related("by")]
 
 
-def _own(row: OwnFinding) -> Own:
+def _parsed(row: OwnFinding) -> ParsedOwnFinding:
     try:
         (finding,) = findings_read(row.text)
     except Refused as refused:
-        return Own(row, None, str(refused))
-    return Own(row, finding)
+        return ParsedOwnFinding(row, None, str(refused))
+    return ParsedOwnFinding(row, finding)
 
 
-def findings_read(text: str) -> list[Finding]:
+def findings_read(text: str) -> list[CatalogueFinding]:
     """Findings from their open form; :class:`Refused` says what in it cannot be read."""
     try:
         tables = tomllib.loads(text.replace("\r\n", "\n"))
@@ -59,7 +66,7 @@ def findings_read(text: str) -> list[Finding]:
     return [finding_of(code, table) for code, table in tables.items()]
 
 
-def finding_of(code: str, table: Mapping[str, Any]) -> Finding:
+def finding_of(code: str, table: Mapping[str, Any]) -> CatalogueFinding:
     """One finding of our own from its table, where it is met as the shipped one."""
     if not CODE.fullmatch(code):
         raise Refused(

@@ -6,23 +6,26 @@ from datetime import datetime
 from jobs.garage.enums import FittingKind
 from jobs.garage.models import Fitting
 from jobs.trackday.models import Conditions, Entry
-from jobs.tuning.evidence import Evidence, Judged, tally
-from jobs.tuning.knowledge import Name
+from jobs.tuning.evidence import Evidence, JudgedExpectation, tally
+from jobs.tuning.knowledge import SuggestionKey
 from jobs.tuning.terms import Verdict
 
-from .minds import Mind, confounded_by, minds_of
+from .change_sets import ChangeSet, change_sets_of, mark_confounders
+from .measured_behind import measured_behind_all
 
 
 def evidence() -> tuple[Evidence, ...]:
     """Per finding, function, end and direction; the same queries whatever there is to count."""
-    minds = minds_of(entry__isnull=False)
-    confounded_by(minds)
-    tyres = _tyres(minds)
-    weather = _weather(minds)
-    return tally(_judged(mind, tyres, weather) for mind in minds if mind.judgement)
+    change_sets = change_sets_of(entry__isnull=False)
+    mark_confounders(change_sets)
+    tyres = _tyres(change_sets)
+    weather = _weather(change_sets)
+    judged = [one for one in change_sets if one.judgement]
+    measured_behind_all(judged)
+    return tally([_judged(change_set, tyres, weather) for change_set in judged])
 
 
-def evidence_for(name: Name, known: Iterable[Evidence]) -> Evidence | None:
+def evidence_for(name: SuggestionKey, known: Iterable[Evidence]) -> Evidence | None:
     """The evidence on a suggestion of that name."""
     code, end, function, direction = name
     return next(
@@ -37,33 +40,33 @@ def evidence_for(name: Name, known: Iterable[Evidence]) -> Evidence | None:
 
 
 def _judged(
-    mind: Mind, tyres: dict[int, list[datetime]], weather: dict[int, list[Conditions]]
-) -> Judged:
-    judgement, entry = mind.judgement, mind.first.entry
+    change_set: ChangeSet, tyres: dict[int, list[datetime]], weather: dict[int, list[Conditions]]
+) -> JudgedExpectation:
+    judgement, entry = change_set.judgement, change_set.first.entry
     assert judgement is not None
     assert entry is not None
-    others = tuple(other.function for other in mind.confounders)
-    return Judged(
-        finding=mind.finding,
-        end=mind.end,
-        functions=(mind.function, *others),
-        direction=mind.direction.value,
+    others = tuple(other.function for other in change_set.confounders)
+    return JudgedExpectation(
+        finding=change_set.finding,
+        end=change_set.end,
+        functions=(change_set.function, *others),
+        direction=change_set.direction.value,
         verdict=Verdict(judgement.verdict),
         bike=entry.bike_id,
         day=entry.trackday_id,
         order=int(judgement.accepted_at.timestamp() * 1_000_000),
-        also_changed=_also_changed(mind, tyres, weather),
+        also_changed=_also_changed(change_set, tyres, weather),
     )
 
 
 def _also_changed(
-    mind: Mind, tyres: dict[int, list[datetime]], weather: dict[int, list[Conditions]]
+    change_set: ChangeSet, tyres: dict[int, list[datetime]], weather: dict[int, list[Conditions]]
 ) -> tuple[str, ...]:
     """Tyre, wet or dry, rider and track between the change and its judgement, by name."""
-    judgement, entry = mind.judgement, mind.first.entry
+    judgement, entry = change_set.judgement, change_set.first.entry
     assert judgement is not None
     assert entry is not None
-    start, end = mind.first.done_at, judgement.done_at
+    start, end = change_set.first.done_at, judgement.done_at
     found = []
     if any(start < at <= end for at in tyres.get(entry.bike_id, ())):
         found.append("tyre")
@@ -82,18 +85,20 @@ def _wet(weather: dict[int, list[Conditions]], entry: Entry, at: datetime) -> bo
     return bool(said and said[-1])
 
 
-def _tyres(minds: Sequence[Mind]) -> dict[int, list[datetime]]:
+def _tyres(change_sets: Sequence[ChangeSet]) -> dict[int, list[datetime]]:
     found: dict[int, list[datetime]] = {}
-    bikes = {mind.first.entry.bike_id for mind in minds if mind.first.entry}
+    bikes = {change_set.first.entry.bike_id for change_set in change_sets if change_set.first.entry}
     rows = Fitting.objects.filter(bike__in=bikes, kind=FittingKind.TYRE)
     for bike_id, at in rows.values_list("bike", "fitted_at"):
         found.setdefault(bike_id, []).append(at)
     return found
 
 
-def _weather(minds: Sequence[Mind]) -> dict[int, list[Conditions]]:
+def _weather(change_sets: Sequence[ChangeSet]) -> dict[int, list[Conditions]]:
     found: dict[int, list[Conditions]] = {}
-    days = {mind.first.entry.trackday_id for mind in minds if mind.first.entry}
+    days = {
+        change_set.first.entry.trackday_id for change_set in change_sets if change_set.first.entry
+    }
     for row in Conditions.objects.filter(trackday__in=days, withdrawn_at=None).order_by("at"):
         found.setdefault(row.trackday_id, []).append(row)
     return found

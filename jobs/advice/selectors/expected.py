@@ -6,7 +6,7 @@ from jobs.garage.enums import Firming
 from jobs.garage.models import Adjuster
 from jobs.setups import selectors as book
 from jobs.trackday.models import Entry
-from jobs.tuning.knowledge import Catalogue, Direction, Finding
+from jobs.tuning.knowledge import Catalogue, CatalogueFinding, ChangeDirection
 from jobs.tuning.terms import End
 
 from .catalogue import catalogue
@@ -39,7 +39,8 @@ def finding_behind(entry: Entry, adjuster: Adjuster, sentence: str) -> str | Non
     rows = catalogue()
     for row in reversed(list(book.findings_of_entry(entry))):
         finding = rows.findings.get(row.code)
-        if finding and finding.next == sentence and _signs(finding, adjuster):
+        of_other_end = row.end not in ("", adjuster.end)
+        if finding and not of_other_end and finding.next == sentence and _signs(finding, adjuster):
             return str(row.pk)
     return None
 
@@ -59,7 +60,7 @@ def _usual(rows: Catalogue, adjuster: Adjuster) -> Iterator[tuple[int, str]]:
                 yield sign, finding.next
 
 
-def _signs(finding: Finding, adjuster: Adjuster) -> list[int]:
+def _signs(finding: CatalogueFinding, adjuster: Adjuster) -> list[int]:
     """Which ways the finding's steps move this adjuster."""
     return [
         _way(adjuster, step.direction)
@@ -68,14 +69,14 @@ def _signs(finding: Finding, adjuster: Adjuster) -> list[int]:
     ]
 
 
-def _moves(finding: Finding, number: int, adjuster: Adjuster) -> bool:
+def _moves(finding: CatalogueFinding, number: int, adjuster: Adjuster) -> bool:
     step, end = finding.steps[number], End(adjuster.end)
     ends = (step.end,) if step.end else finding.ends or (end,)
     return step.function == adjuster.function and end in ends
 
 
-def _way(adjuster: Adjuster, direction: Direction) -> int:
-    if direction in (Direction.MORE, Direction.LESS):
-        return 1 if direction == Direction.MORE else -1
+def _way(adjuster: Adjuster, direction: ChangeDirection) -> int:
+    if direction in (ChangeDirection.MORE, ChangeDirection.LESS):
+        return 1 if direction == ChangeDirection.MORE else -1
     firmer = 1 if adjuster.firming == Firming.UP else -1
-    return firmer if direction == Direction.FIRMER else -firmer
+    return firmer if direction == ChangeDirection.FIRMER else -firmer

@@ -1,4 +1,4 @@
-"""The outings of a day as the rules look at them, and whether two were at like pace."""
+"""The outings of a day for the rule of settled, and whether two were at like pace."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,18 +10,18 @@ from jobs.setups import selectors as book
 from jobs.setups.enums import Verdict
 from jobs.setups.models import Finding, Judgement, Reading
 from jobs.trackday.models import Conditions, Entry
-from jobs.tuning.knowledge import Catalogue, Limits, Outing, like_pace
+from jobs.tuning.knowledge import Catalogue, Limits, OutingRecord, like_pace
 
-from . import seen
-from .bench import of_session
+from . import observations
+from .advice_basis import of_session
 from .catalogue import catalogue
 
 
 @dataclass(frozen=True)
-class Alike:
-    """The outing just ridden against the one before it.
+class PaceComparison:
+    """The pace of the outing just ridden, compared with the one before it.
 
-    ``alike`` None: neither lap times nor the rider's word say. ``words`` say how it is known.
+    ``alike`` None: neither lap times nor the rider's word tell. ``words``: how it is known.
     """
 
     alike: bool | None
@@ -34,7 +34,7 @@ def outings_of(
     findings: Sequence[Finding],
     conditions: Sequence[Conditions],
     rows: Catalogue,
-) -> dict[int, Outing]:
+) -> dict[int, OutingRecord]:
     """Today's outings by session, oldest first; one query."""
     sessions = {row.session for row in (*readings, *findings) if row.session}
     words = dict(
@@ -62,17 +62,19 @@ def _outing(
     conditions: Sequence[Conditions],
     rows: Catalogue,
     like: bool | None,
-) -> Outing:
+) -> OutingRecord:
     codes = {row.code for row in found}
     families = {rows.findings[code].family for code in codes & rows.findings.keys()}
     complaint = "rider" in families or any(r.by_rider and r.code not in rows.good for r in found)
     judged = "" if like is None else "like" if like else "not alike"
-    return Outing(
+    travels = observations.travels(readings, entry.bike)
+    return OutingRecord(
         clean_tyre=False if "tyre_wear" in families else True if "clean" in codes else None,
         complaint=True if complaint else False if "content" in codes else None,
-        travels=seen.travels(readings, entry.bike),
-        pace=seen.pace_of(seen.laps_of(readings)),
-        word=seen.word_of(found, rows) or judged,
+        travels=travels.known,
+        travel_questions=tuple(travels.questions.values()),
+        pace=observations.pace_of(observations.laps_of(readings)),
+        word=observations.word_of(found, rows) or judged,
         wet=_wet_at(conditions, [*readings, *found]),
     )
 
@@ -82,7 +84,7 @@ def _wet_at(conditions: Sequence[Conditions], rows: Sequence[Reading | Finding])
     return said[-1] if said else None
 
 
-def outing_alike(entry: Entry, session_id: int) -> Alike:
+def outing_pace_compared(entry: Entry, session_id: int) -> PaceComparison:
     """Whether the outing of ``session_id`` was at like pace with the one before: six queries."""
     outings = outings_of(
         entry,
@@ -91,16 +93,20 @@ def outing_alike(entry: Entry, session_id: int) -> Alike:
         list(entry.trackday.conditions.filter(withdrawn_at=None)),
         catalogue(),
     )
-    return alike_of(outings, session_id, seen.limits_of(business_get()))
+    return pace_compared(
+        outings, session_id, observations.limits_of(business_get(), entry.group.pace)
+    )
 
 
-def alike_of(outings: dict[int, Outing], session_id: int, limits: Limits) -> Alike:
-    """The same, of outings already read."""
-    unseen = Outing(None, None)
+def pace_compared(
+    outings: dict[int, OutingRecord], session_id: int, limits: Limits
+) -> PaceComparison:
+    """The same comparison, of outings that are already read."""
+    unseen = OutingRecord(None, None)
     after = outings.get(session_id, unseen)
     earlier = [outing for pk, outing in outings.items() if pk != session_id]
     before = earlier[-1] if earlier else unseen
     alike, words, by_word = like_pace(before, after, limits)
     if by_word and not after.word:
-        return Alike(None, _("No lap times of both outings: ask the rider."))
-    return Alike(alike, words[:1].upper() + words[1:])
+        return PaceComparison(None, _("No lap times of both outings: ask the rider."))
+    return PaceComparison(alike, words[:1].upper() + words[1:])

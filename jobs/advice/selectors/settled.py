@@ -1,4 +1,4 @@
-"""Whether a bike is settled, and whether something has opened it again."""
+"""Whether a bike is settled, and whether something has reopened it."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -7,15 +7,15 @@ from django.utils.translation import gettext as _
 
 from jobs.garage.enums import FittingKind
 from jobs.garage.models import Bike
-from jobs.setups import saying
+from jobs.setups import sentences
 from jobs.setups.enums import RowKind, RowState
 from jobs.setups.models import Adjustment
 from jobs.trackday.models import Entry
 from jobs.tuning.knowledge import (
-    Now,
-    Reference,
-    Reopened,
-    Settled,
+    CurrentState,
+    ReopenReason,
+    SettledReference,
+    SettledResult,
     reopened,
     settled,
     track_line,
@@ -23,20 +23,20 @@ from jobs.tuning.knowledge import (
 from jobs.worklist.models import Hold
 
 from ..models import Settlement
-from . import seen
-from .bench import Bench
+from . import observations
+from .advice_basis import AdviceBasis
 from .outings import outings_of
 
 OTHER_PARTS = (FittingKind.SPRING, FittingKind.OIL, FittingKind.GEARING, FittingKind.LINKAGE)
 
 
 @dataclass(frozen=True)
-class State:
-    """``now``: by the rule, from today; ``settlement``: as kept, with what opened it since."""
+class SettledState:
+    """``now``: what the rule says today; ``settlement``: as kept; ``reopened``: what ended it."""
 
-    now: Settled
+    now: SettledResult
     settlement: Settlement | None = None
-    reopened: tuple[Reopened, ...] = ()
+    reopened: tuple[ReopenReason, ...] = ()
     track_line: str = ""
 
     @property
@@ -53,30 +53,30 @@ def settlement_of(bike: Bike) -> Settlement | None:
     )
 
 
-def state_of(bench: Bench) -> State:
+def settled_state_of(basis: AdviceBasis) -> SettledState:
     """By the rule of the method: two outings, clean, no complaint, like pace. Four queries."""
     outings = outings_of(
-        bench.entry, bench.readings, bench.findings, bench.conditions, bench.catalogue
+        basis.entry, basis.readings, basis.findings, basis.conditions, basis.catalogue
     )
-    now = settled(list(outings.values()), bench.limits)
-    settlement = bench.settlement
+    now = settled(list(outings.values()), basis.limits)
+    settlement = basis.settlement
     if settlement is None:
-        return State(now)
-    weather = bench.conditions[-1] if bench.conditions else None
+        return SettledState(now)
+    weather = basis.conditions[-1] if basis.conditions else None
     here = float(weather.track_c) if weather and weather.track_c is not None else None
     there = float(settlement.track_c) if settlement.track_c is not None else None
-    return State(
+    return SettledState(
         now,
         settlement,
-        reopened(_reference(settlement), _now(bench, settlement), bench.limits),
-        track_line(there, here, bench.limits),
+        reopened(_reference(settlement), _now(basis, settlement), basis.limits),
+        track_line(there, here, basis.limits),
     )
 
 
-def _reference(row: Settlement) -> Reference:
+def _reference(row: Settlement) -> SettledReference:
     entry = row.entry
-    return Reference(
-        pace=seen.pace_of(row.laps),
+    return SettledReference(
+        pace=observations.pace_of(row.laps),
         wet=row.wet,
         track_c=None if row.track_c is None else float(row.track_c),
         rider=row.rider.name,
@@ -85,16 +85,16 @@ def _reference(row: Settlement) -> Reference:
     )
 
 
-def _now(bench: Bench, settlement: Settlement) -> Now:
-    entry, weather = bench.entry, bench.conditions[-1] if bench.conditions else None
+def _now(basis: AdviceBasis, settlement: Settlement) -> CurrentState:
+    entry, weather = basis.entry, basis.conditions[-1] if basis.conditions else None
     since = settlement.done_at
-    fitted = [f for f in bench.tyres if f.fitted_at > since]
+    fitted = [f for f in basis.tyres if f.fitted_at > since]
     tyre = next((f.name for f in fitted if f.kind == FittingKind.TYRE), "")
-    finished = any(row.code == "T12" and row.done_at > since for row in bench.findings)
+    finished = any(row.code == "T12" and row.done_at > since for row in basis.findings)
     weight = entry.rider.weight_in_kit_kg
-    return Now(
-        pace=seen.pace_of(seen.laps_of(bench.session_readings)),
-        word=seen.word_of(bench.session_findings, bench.catalogue),
+    return CurrentState(
+        pace=observations.pace_of(observations.laps_of(basis.session_readings)),
+        word=observations.word_of(basis.session_findings, basis.catalogue),
         wet=weather.wet if weather else settlement.wet,
         rider=entry.rider.name,
         weight_kg=None if weight is None else float(weight),
@@ -113,7 +113,7 @@ def _crash(entry: Entry, since: datetime) -> str:
 
 
 def _other_hand(entry: Entry, since: datetime) -> str:
-    """An adjuster found elsewhere than the book had it, by nobody of the crew's doing."""
+    """An adjuster that was found elsewhere than the setup book says: somebody else moved it."""
     row = (
         Adjustment.objects.filter(
             adjuster__bike=entry.bike_id,
@@ -128,4 +128,4 @@ def _other_hand(entry: Entry, since: datetime) -> str:
     )
     if row is None or row.from_position == row.to_position:
         return ""
-    return saying.adjustment(row)
+    return sentences.adjustment(row)

@@ -1,11 +1,14 @@
+from typing import Any
+
 from rest_framework import serializers
 
 from jobs.garage import words
-from jobs.setups import saying
+from jobs.setups import sentences
 from jobs.setups.models import Reading
+from jobs.setups.reading_kinds import reading_kind_choices
 
 
-class Position(serializers.Serializer):
+class Position(serializers.Serializer[Any]):
     """Where one adjuster stands: the number, and the words that cannot be misread."""
 
     adjuster = serializers.IntegerField(source="adjuster.pk")
@@ -27,13 +30,13 @@ class Position(serializers.Serializer):
         return words.position(standing.adjuster, standing.position)  # type: ignore[attr-defined]
 
 
-class OutcomeOut(serializers.Serializer):
+class OutcomeOut(serializers.Serializer[Any]):
     expected = serializers.CharField()
     verdict = serializers.CharField(allow_blank=True)
     words = serializers.CharField(allow_blank=True)
 
 
-class ChangeOut(serializers.Serializer):
+class ChangeOut(serializers.Serializer[Any]):
     id = serializers.UUIDField(source="row.pk")
     at = serializers.DateTimeField()
     session = serializers.IntegerField(source="row.session_id", allow_null=True)
@@ -42,37 +45,45 @@ class ChangeOut(serializers.Serializer):
     text = serializers.CharField()
     reason = serializers.CharField()
     oil_state = serializers.CharField(source="row.oil_state")
-    outcomes = OutcomeOut(many=True)
+    outcomes = OutcomeOut(source="expectations", many=True)
 
 
-class MeasurementOut(serializers.Serializer):
+class MeasurementOut(serializers.Serializer[Any]):
+    """One number as entered and in the canonical unit; or one switch, on or off."""
+
     name = serializers.CharField()
     index = serializers.IntegerField()
-    value = serializers.DecimalField(10, 3)
+    value = serializers.DecimalField(10, 3, allow_null=True)
     unit = serializers.CharField()
-    canonical = serializers.DecimalField(12, 5, help_text="kPa gauge, degC, mm, s, count")
+    canonical = serializers.DecimalField(
+        12, 5, allow_null=True, help_text="kPa gauge, degC, mm, s, count"
+    )
+    on = serializers.BooleanField(allow_null=True, help_text="of a switch; null for a number")
 
 
-class ReadingOut(serializers.Serializer):
+class ReadingOut(serializers.Serializer[Any]):
     id = serializers.UUIDField(source="pk")
     at = serializers.DateTimeField(source="done_at")
     session = serializers.IntegerField(source="session_id", allow_null=True)
-    kind = serializers.CharField()
+    kind = serializers.ChoiceField(reading_kind_choices())
     end = serializers.CharField()
     oil_state = serializers.CharField()
     cold = serializers.SerializerMethodField(
         help_text="of a push that was not hot: why it sets no rebound"
     )
     tyre_state = serializers.CharField()
+    place = serializers.CharField(
+        help_text="where travel was read: fork_leg, shock_shaft or wheel; empty: nobody said"
+    )
     minutes_since_stop = serializers.DecimalField(6, 1, allow_null=True)
     gauge = serializers.CharField(source="gauge.name", default="")
     values = MeasurementOut(source="measurements", many=True)
 
     def get_cold(self, reading: Reading) -> str:
-        return saying.cold_push(reading)
+        return sentences.cold_push(reading)
 
 
-class EntryLine(serializers.Serializer):
+class EntryLine(serializers.Serializer[Any]):
     id = serializers.IntegerField(source="pk")
     trackday = serializers.IntegerField(source="trackday_id")
     date = serializers.DateField(source="trackday.date")
@@ -82,7 +93,7 @@ class EntryLine(serializers.Serializer):
     rider = serializers.CharField(source="rider.name")
 
 
-class BikeLine(serializers.Serializer):
+class BikeLine(serializers.Serializer[Any]):
     id = serializers.IntegerField(source="pk")
     make = serializers.CharField()
     model = serializers.CharField()
@@ -91,7 +102,7 @@ class BikeLine(serializers.Serializer):
     frame_last4 = serializers.CharField()
 
 
-class BikeOut(serializers.Serializer):
+class BikeOut(serializers.Serializer[Any]):
     """A bike, where it stands, and its days, the newest first."""
 
     bike = BikeLine()
@@ -99,7 +110,7 @@ class BikeOut(serializers.Serializer):
     days = EntryLine(many=True)
 
 
-class BikeDayOut(serializers.Serializer):
+class BikeDayOut(serializers.Serializer[Any]):
     """One day of one bike: before and after, changes with why and what came of it, readings."""
 
     entry = EntryLine()

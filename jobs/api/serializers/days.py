@@ -1,7 +1,9 @@
+from typing import Any
+
 from rest_framework import serializers
 
 
-class DayLine(serializers.Serializer):
+class DayLine(serializers.Serializer[Any]):
     id = serializers.IntegerField()
     name = serializers.CharField()
     venue = serializers.CharField(source="venue.name")
@@ -10,7 +12,7 @@ class DayLine(serializers.Serializer):
     revision = serializers.IntegerField(help_text="moves by one with everything that happens")
 
 
-class SessionOut(serializers.Serializer):
+class SessionOut(serializers.Serializer[Any]):
     id = serializers.IntegerField(source="session.pk")
     group = serializers.CharField(source="session.group.letter")
     number = serializers.IntegerField(source="session.number")
@@ -21,7 +23,7 @@ class SessionOut(serializers.Serializer):
     state = serializers.CharField()
 
 
-class TaskOut(serializers.Serializer):
+class TaskOut(serializers.Serializer[Any]):
     id = serializers.UUIDField(help_text="the same on every device and after every delay")
     item = serializers.IntegerField(source="item.pk")
     code = serializers.CharField(source="item.code")
@@ -34,14 +36,14 @@ class TaskOut(serializers.Serializer):
     state = serializers.CharField()
 
 
-class HoldOut(serializers.Serializer):
+class HoldOut(serializers.Serializer[Any]):
     id = serializers.UUIDField()
     words = serializers.CharField()
     raised_by = serializers.CharField()
     raised_at = serializers.DateTimeField()
 
 
-class BoardBike(serializers.Serializer):
+class BoardBike(serializers.Serializer[Any]):
     """One bike now. Its state is a word; "nothing_open" is the most that is ever said."""
 
     entry = serializers.IntegerField(source="entry.pk")
@@ -63,7 +65,7 @@ class BoardBike(serializers.Serializer):
     open_tasks = TaskOut(many=True)
 
 
-class BoardOut(serializers.Serializer):
+class BoardOut(serializers.Serializer[Any]):
     trackday = DayLine()
     now = serializers.DateTimeField(source="at", help_text="by the day's own clock")
     late_minutes = serializers.IntegerField()

@@ -7,10 +7,11 @@ from rest_framework.views import APIView
 
 from jobs.garage.models import Bike
 from jobs.people.models import User
+from jobs.people.selectors import customers_of_user
 from jobs.setups.selectors import (
     readings_of_entry,
     standings_of_bike,
-    standings_of_entry,
+    standings_of_day,
     stories_of_entry,
 )
 from jobs.trackday.models import Entry
@@ -20,7 +21,9 @@ from ..serializers.bikes import BikeDayOut, BikeLine, BikeOut
 
 def bikes_seen_by(user: User) -> QuerySet[Bike]:
     """A customer sees own bikes only; who works here sees all."""
-    return Bike.objects.filter(owner__user=user) if user.role == "customer" else Bike.objects.all()
+    if user.role == "customer":
+        return Bike.objects.filter(owner__in=customers_of_user(user))
+    return Bike.objects.all()
 
 
 def entries_seen_by(user: User) -> QuerySet[Entry]:
@@ -51,12 +54,12 @@ class BikeView(APIView):
 class BikeDayView(APIView):
     @extend_schema(responses=BikeDayOut)
     def get(self, request: Request, pk: int) -> Response:
-        """One day of one bike, by its entry."""
+        """One day of one bike, by its entry: where it stood at the end, or stands while it runs."""
         user: User = request.user  # type: ignore[assignment]
         entry = get_object_or_404(entries_seen_by(user), pk=pk)
         found = {
             "entry": entry,
-            "stands": standings_of_entry(entry),
+            "stands": standings_of_day(entry),
             "changes": stories_of_entry(entry),
             "readings": readings_of_entry(entry),
         }

@@ -1,5 +1,6 @@
 """Prices, what is charged, documents and payments. Amounts are whole minor units."""
 
+from .allocations import Allocation
 from .charges import Charge
 from .documents import (
     Acceptance,
@@ -16,6 +17,7 @@ from .prices import PriceItem, TaxRate, Terms
 
 __all__ = [
     "Acceptance",
+    "Allocation",
     "Charge",
     "Document",
     "DocumentAllowance",

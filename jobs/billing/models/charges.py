@@ -17,9 +17,12 @@ class Charge(models.Model):
     """A charge made by hand, or one that stands in for a charge of the same ``key``.
 
     Charges of the package, extra sessions and fittings are never rows: they are derived
-    from the work (``selectors.dues``). A row of the same key overrules the derived one:
-    another price, or waived with a reason. Withdrawn, the derived one is back.
+    from the work (``selectors.due_charges``). A row of the same key overrules the derived one:
+    another price, or waived with a reason. When it is withdrawn, the derived charge counts again.
     """
+
+    personal_columns = ("description", "waived_why")
+    business_columns = ("key", "tax_code")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="+")

@@ -18,6 +18,8 @@ from ..enums import DocumentKind, FileKind, Scheme
 class Series(models.Model):
     """The counter of one kind of document. ``next`` moves by one, under its row's lock."""
 
+    business_columns = ("prefix",)
+
     kind = models.CharField(max_length=10, choices=DocumentKind.choices, unique=True)
     prefix = models.CharField(max_length=12)
     next = models.PositiveBigIntegerField(default=1)
@@ -30,6 +32,9 @@ class Series(models.Model):
 
 
 class Document(models.Model):
+    personal_columns = ("buyer", "story", "note")
+    business_columns = ("label", "reference", "currency", "language", "seller", "terms_text")
+
     series = models.ForeignKey(Series, on_delete=models.PROTECT, related_name="documents")
     kind = models.CharField(max_length=10, choices=DocumentKind.choices)
     number = models.PositiveBigIntegerField(null=True, blank=True)
@@ -117,6 +122,9 @@ class Document(models.Model):
 class DocumentLine(models.Model):
     """``price`` as quoted; ``net_price`` per ``net_base`` is what the tax arithmetic uses."""
 
+    personal_columns = ("description",)
+    business_columns = ("charge_key", "item_code", "unit", "taxes")
+
     document = models.ForeignKey(Document, on_delete=models.CASCADE, related_name="lines")
     position = models.PositiveSmallIntegerField()
     entry = models.ForeignKey(
@@ -138,6 +146,10 @@ class DocumentLine(models.Model):
     credits = models.ForeignKey(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="credited_by"
     )
+    # The prepayment invoice that a line of negative quantity takes off again.
+    settles = models.ForeignKey(
+        Document, null=True, blank=True, on_delete=models.PROTECT, related_name="settled_by"
+    )
 
     class Meta:
         ordering = ["document", "position"]
@@ -155,6 +167,9 @@ class DocumentLine(models.Model):
 
 class DocumentAllowance(models.Model):
     """A discount on the whole document, once for each tax it comes off."""
+
+    personal_columns = ("reason",)
+    business_columns = ("charge_key", "taxes")
 
     document = models.ForeignKey(Document, on_delete=models.CASCADE, related_name="allowances")
     position = models.PositiveSmallIntegerField()
@@ -182,6 +197,8 @@ class DocumentAllowance(models.Model):
 class DocumentTax(models.Model):
     """One line of the tax breakdown: one category, rate and component."""
 
+    business_columns = ("category", "name", "reason")
+
     document = models.ForeignKey(Document, on_delete=models.CASCADE, related_name="taxes")
     category = models.CharField(max_length=2)
     percent = models.DecimalField(max_digits=6, decimal_places=3)
@@ -205,6 +222,9 @@ class DocumentTax(models.Model):
 class DocumentFile(models.Model):
     """The bytes that were sent, and their SHA-256. Inserted, never changed."""
 
+    personal_columns = ("content",)
+    business_columns = ("sha256",)
+
     document = models.ForeignKey(Document, on_delete=models.PROTECT, related_name="files")
     kind = models.CharField(max_length=4, choices=FileKind.choices)
     content = models.BinaryField()
@@ -221,7 +241,10 @@ class DocumentFile(models.Model):
 
 
 class Acceptance(models.Model):
-    """A customer said yes to a quote: who, and when. Once."""
+    """A customer's acceptance of a quote: who accepted and when, once for each quote."""
+
+    personal_columns = ("name",)
+    removed_words = {"name": ""}  # all that the database lets be changed
 
     document = models.OneToOneField(Document, on_delete=models.PROTECT, related_name="acceptance")
     name = models.CharField(max_length=120)
@@ -232,7 +255,10 @@ class Acceptance(models.Model):
 
 
 class Reminder(models.Model):
-    """A polite word sent about one invoice."""
+    """A reminder that was sent about one invoice."""
+
+    personal_columns = ("text",)
+    removed_words = {"text": ""}  # all that the database lets be changed
 
     document = models.ForeignKey(Document, on_delete=models.PROTECT, related_name="reminders")
     text = models.TextField()

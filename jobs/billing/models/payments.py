@@ -11,11 +11,14 @@ from .documents import Document
 
 
 class Payment(models.Model):
-    """Money that moved, or a claim given up. Entered by hand, struck through, never edited.
+    """A payment, a refund or a write-off: entered by hand, withdrawn, never edited.
 
     Without a document it is the customer's credit. Amounts are positive; the kind says
     which way the money went.
     """
+
+    personal_columns = ("note", "withdrawn_why")
+    business_columns = ("currency",)
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="payments")

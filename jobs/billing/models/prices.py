@@ -1,4 +1,4 @@
-"""What things cost and which tax lies on them, by date."""
+"""Prices, and the tax rates that apply to them, by date."""
 
 from decimal import Decimal
 
@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.garage.enums import FittingKind
 from jobs.trackday.models import ServicePackage
 
-from ..enums import PriceKind, PriceUnit, Scheme, TaxCategory, Travel
+from ..enums import PriceKind, PriceUnit, Scheme, TaxCategory, TravelPricing
 
 
 def default_scale() -> list[list[int]]:
@@ -35,8 +35,10 @@ class TaxRate(models.Model):
     """One component of tax on one kind of thing, from one date to another.
 
     ``code`` names the kind ("standard"); every rate of that code valid on the day applies,
-    so a state and a county tax are two rows. Frozen onto the line, never looked up again.
+    so a state and a county tax are two rows. Copied onto a document's line, never looked up again.
     """
+
+    business_columns = ("code", "name", "jurisdiction", "exemption")
 
     code = models.SlugField(max_length=20)
     name = models.CharField(max_length=60, help_text=_("as printed, such as VAT or county tax"))
@@ -74,6 +76,8 @@ class TaxRate(models.Model):
 class PriceItem(models.Model):
     """One line of the price list. Net or tax-included as the terms say."""
 
+    business_columns = ("code", "name", "part_number", "tax_code")
+
     code = models.SlugField(max_length=40, unique=True)
     name = models.CharField(max_length=120)
     kind = models.CharField(max_length=10, choices=PriceKind.choices)
@@ -87,7 +91,7 @@ class PriceItem(models.Model):
         blank=True,
         help_text=_("labour charged whenever such a part is fitted"),
     )
-    travel = models.CharField(max_length=8, choices=Travel.choices, blank=True)
+    travel = models.CharField(max_length=8, choices=TravelPricing.choices, blank=True)
     unit = models.CharField(max_length=3, choices=PriceUnit.choices, default=PriceUnit.PIECE)
     price = models.DecimalField(max_digits=16, decimal_places=6, null=True, blank=True)
     percent = models.DecimalField(
@@ -116,6 +120,15 @@ class PriceItem(models.Model):
 
 class Terms(models.Model):
     """How the business bills: one row, like the business itself."""
+
+    business_columns = (
+        "cancellation_scale",
+        "payment_text",
+        "footer",
+        "reminder_text",
+        "accounts",
+        "logo",
+    )
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
     scheme = models.CharField(max_length=10, choices=Scheme.choices, default=Scheme.VAT)

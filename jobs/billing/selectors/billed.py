@@ -16,27 +16,27 @@ def by_charge(entry_ids: list[int]) -> dict[tuple[int, str], int]:
         .annotate(
             credited=Coalesce(
                 Sum(
-                    "credited_by__net_minor",
+                    "credited_by__quoted_minor",
                     filter=Q(credited_by__document__number__isnull=False),
                 ),
                 0,
             )
         )
     )
-    for entry_id, key, document_id, net, credited in lines.values_list(
-        "entry", "charge_key", "document", "net_minor", "credited"
+    for entry_id, key, document_id, quoted, credited in lines.values_list(
+        "entry", "charge_key", "document", "quoted_minor", "credited"
     ):
-        if credited != net or net == 0:
+        if credited != quoted or quoted == 0:
             taken[entry_id, key] = document_id
     allowances = DocumentAllowance.objects.filter(
         entry__in=entry_ids, document__kind=DocumentKind.INVOICE
-    ).exclude(document__in=_undone(entry_ids))
+    ).exclude(document__in=_credited_in_full(entry_ids))
     for entry_id, key, document_id in allowances.values_list("entry", "charge_key", "document"):
         taken[entry_id, key] = document_id
     return taken
 
 
-def _undone(entry_ids: list[int]) -> list[int]:
+def _credited_in_full(entry_ids: list[int]) -> list[int]:
     """Invoices credited to the last cent."""
     rows = (
         Document.objects.filter(kind=DocumentKind.INVOICE, allowances__entry__in=entry_ids)

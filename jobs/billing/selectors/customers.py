@@ -5,6 +5,7 @@ from typing import Any
 from django.db.models import QuerySet
 
 from jobs.people.models import User
+from jobs.people.selectors import customers_of_user
 
 from ..enums import DocumentKind
 from ..models import Document
@@ -25,4 +26,4 @@ def document_for(*, user: User, pk: int) -> Document | None:
 
 
 def _own(user: User) -> QuerySet[Document]:
-    return Document.objects.filter(customer__user=user, number__isnull=False)
+    return Document.objects.filter(customer__in=customers_of_user(user), number__isnull=False)

@@ -1,19 +1,20 @@
 """A trackday's money: who owes what for which bike, and who may be billed."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from jobs.people.models import Customer
 from jobs.trackday.models import Entry, Trackday
+from jobs.worklist.book_facts import WANTED
 from jobs.worklist.enums import Cadence, Mark
 from jobs.worklist.models import ChecklistItem, TaskMark
-from jobs.worklist.selectors import items_of_day
+from jobs.worklist.selectors import day_read, items_of_day
 
 from ..models import Charge, Document
 from ..money import to_minor
-from .dues import Due, dues
+from .due_charges import DueCharge, due_charges
 from .payments import with_open
 from .travel import by_payer
 
@@ -29,31 +30,43 @@ def day_entries(trackday: Trackday) -> list[Entry]:
 
 def handed_over(entries: Sequence[Entry]) -> set[int]:
     """Entries of one day whose last tasks are all done or skipped with a reason; absent bikes
-    and bikes whose package asks for none count too."""
+    and bikes whose package asks for none count too. What the setup book holds does a task as a
+    tick does: a clicker count that was entered on the bike sheet."""
     if not entries:
         return set()
     ids = [entry.pk for entry in entries]
-    dealt_with: dict[int, set[int]] = defaultdict(set)
     marks = TaskMark.objects.filter(
         entry__in=ids,
         item__cadence=Cadence.LAST,
         mark__in=(Mark.DONE, Mark.SKIPPED),
         withdrawn_at__isnull=True,
     )
-    for entry_id, item_id in marks.values_list("entry", "item"):
-        dealt_with[entry_id].add(item_id)
+    marked = set(marks.values_list("entry", "item"))
     absent = set(
         Charge.objects.filter(entry__in=ids, key="absence", withdrawn_at__isnull=True).values_list(
             "entry", flat=True
         )
     )
     asked = list(items_of_day(entries[0].trackday).filter(cadence=Cadence.LAST))
-    return {
-        entry.pk
+    missing = {
+        entry.pk: {
+            item for item in asked if _asks(item, entry) and (entry.pk, item.pk) not in marked
+        }
         for entry in entries
-        if entry.pk in absent
-        or all(item.pk in dealt_with[entry.pk] for item in asked if _asks(item, entry))
+        if entry.pk not in absent
     }
+    if any(item.kind in WANTED for items in missing.values() for item in items):
+        for entry_id, item in _done_by_the_book(entries[0].trackday):
+            missing.get(entry_id, set()).discard(item)
+    return {entry.pk for entry in entries if not missing.get(entry.pk)}
+
+
+def _done_by_the_book(trackday: Trackday) -> Iterator[tuple[int, ChecklistItem]]:
+    """The last tasks of every entry that nobody ticked and that the setup book shows as done."""
+    for bike in day_read(trackday).bikes:
+        for task in bike.tasks:
+            if task.item.cadence == Cadence.LAST and task.done_by_book:
+                yield bike.entry.pk, task.item
 
 
 def _asks(item: ChecklistItem, entry: Entry) -> bool:
@@ -68,13 +81,13 @@ class EntryMoney:
     """One bike's charges of the day. Sums in the price list's own mode, minor units."""
 
     entry: Entry
-    dues: list[Due]
+    due_charges: list[DueCharge]
     open_minor: int
     is_handed_over: bool
 
     @property
-    def unpriced(self) -> list[Due]:
-        return [due for due in self.dues if due.is_open and due.is_unpriced]
+    def unpriced(self) -> list[DueCharge]:
+        return [due for due in self.due_charges if due.is_open and due.is_unpriced]
 
 
 @dataclass(frozen=True)
@@ -105,7 +118,7 @@ class PayerMoney:
 def day_money(trackday: Trackday, *, places: int) -> list[PayerMoney]:
     """Every payer of a day with bikes, charges and documents. The same queries at any size."""
     entries = day_entries(trackday)
-    charges = dues(entries)
+    charges = due_charges(entries)
     done = handed_over(entries)
     documents: dict[int, list[Any]] = defaultdict(list)
     asked = Document.objects.filter(trackday=trackday, corrects__isnull=True)
@@ -132,7 +145,7 @@ def day_money(trackday: Trackday, *, places: int) -> list[PayerMoney]:
     ]
 
 
-def open_sum(charges: Sequence[Due], places: int) -> int:
+def open_sum(charges: Sequence[DueCharge], places: int) -> int:
     """What is still to be put on an invoice; percentages come off the entry's other charges."""
     open_dues = [due for due in charges if due.is_open]
     total = sum(due.amount_minor(places) for due in open_dues)

@@ -1,6 +1,6 @@
 """A document as people read it: every figure written in its own language and currency.
 
-One reading for the desk's page, the customer's page and the PDF.
+Prepared once for the desk's page, the customer's page and the PDF.
 """
 
 import datetime
@@ -35,7 +35,7 @@ class LineRow:
 
 
 @dataclass(frozen=True)
-class Part:
+class BikeSection:
     """What belongs to one bike: who it is, what was done, its lines."""
 
     story: dict[str, Any] | None
@@ -50,7 +50,7 @@ class DocumentPage:
     issued_on: str
     due_on: str
     delivered_on: str
-    parts: list[Part]
+    parts: list[BikeSection]
     allowances: list[tuple[str, str]]
     totals: list[tuple[str, str]]
     payable: str
@@ -72,29 +72,36 @@ class DocumentPage:
         plain = self.document.seller.get("iban", "").replace(" ", "")
         return " ".join(plain[i : i + 4] for i in range(0, len(plain), 4))
 
+    @property
+    def shows_how_to_pay(self) -> bool:
+        """Whether the account, the reference and the payment code are printed."""
+        asks = self.document.kind not in (DocumentKind.CREDIT_NOTE, DocumentKind.QUOTE)
+        owed = asks and not self.document.is_draft and self.document.payable_minor > 0
+        return bool(owed and self.iban)
+
 
 def document_page(document: Document) -> DocumentPage:
     """Four queries whatever the document's length. Words in the document's own language."""
     prefetch_related_objects([document], "lines", "allowances", "taxes")
     with override(document.language):
-        write = _Writer(document)
+        formatted = _Formatter(document)
         return DocumentPage(
             document=document,
             title=str(document.get_kind_display()),
-            issued_on=write.day(document.issued_on),
-            due_on=write.day(document.due_on),
-            delivered_on=write.day(document.delivered_on),
-            parts=_parts(document, write),
+            issued_on=formatted.day(document.issued_on),
+            due_on=formatted.day(document.due_on),
+            delivered_on=formatted.day(document.delivered_on),
+            parts=_parts(document, formatted),
             allowances=[
-                (row.reason, write.money(-_shown(document, row.quoted_minor, row.amount_minor)))
+                (row.reason, formatted.money(-_shown(document, row.quoted_minor, row.amount_minor)))
                 for row in document.allowances.all()
             ],
-            totals=_totals(document, write),
-            payable=write.money(document.payable_minor),
+            totals=_totals(document, formatted),
+            payable=formatted.money(abs(document.payable_minor)),
             payable_words=_payable_words(document),
-            taxes=[_tax(row, write) for row in document.taxes.all() if row.category != "O"],
+            taxes=[_tax(row, formatted) for row in document.taxes.all() if row.category != "O"],
             reasons=[row.reason for row in document.taxes.all() if row.reason],
-            earlier=_earlier(document, write),
+            earlier=_earlier(document, formatted),
             code=_code(document),
             includes_tax=document.prices_include_tax,
         )
@@ -107,7 +114,7 @@ def written_locale(language: str, country: str) -> str:
     return local if "_" not in base and localedata.exists(local) else base
 
 
-class _Writer:
+class _Formatter:
     def __init__(self, document: Document) -> None:
         self.locale = written_locale(document.language, document.seller.get("country", ""))
         self.currency = document.currency
@@ -132,69 +139,71 @@ def _shown(document: Document, quoted: int, net: int) -> int:
     return quoted if document.prices_include_tax else net
 
 
-def _parts(document: Document, write: _Writer) -> list[Part]:
+def _parts(document: Document, formatted: _Formatter) -> list[BikeSection]:
     """Lines under their bike; what belongs to none comes last."""
     by_entry: dict[int | None, list[LineRow]] = {part["entry"]: [] for part in document.story}
     for line in document.lines.all():
         key = line.entry_id if line.entry_id in by_entry else None
-        by_entry.setdefault(key, []).append(_line(document, line, write))
+        by_entry.setdefault(key, []).append(_line(document, line, formatted))
     stories = {part["entry"]: part for part in document.story}
     parts = []
     for key, lines in by_entry.items():
         story = stories.get(key)
-        day = write.day(datetime.date.fromisoformat(story["date"])) if story else ""
-        parts.append(Part(story, day, lines))
+        day = formatted.day(datetime.date.fromisoformat(story["date"])) if story else ""
+        parts.append(BikeSection(story, day, lines))
     return parts
 
 
-def _line(document: Document, line: DocumentLine, write: _Writer) -> LineRow:
-    percents = [write.number(Decimal(c["percent"])) for c in line.taxes if c["category"] != "O"]
+def _line(document: Document, line: DocumentLine, formatted: _Formatter) -> LineRow:
+    percents = [formatted.number(Decimal(c["percent"])) for c in line.taxes if c["category"] != "O"]
     unit = UNITS.get(line.unit, line.unit)
     return LineRow(
         description=line.description,
         code=line.item_code,
-        quantity=f"{write.number(line.quantity)} {unit}"
+        quantity=f"{formatted.number(line.quantity)} {unit}"
         if line.unit != PriceUnit.PIECE
-        else write.number(line.quantity),
-        price=write.price(line.price),
+        else formatted.number(line.quantity),
+        price=formatted.price(line.price),
         tax=" + ".join(f"{percent} %" for percent in percents),
-        amount=write.money(_shown(document, line.quoted_minor, line.net_minor)),
+        amount=formatted.money(_shown(document, line.quoted_minor, line.net_minor)),
     )
 
 
-def _totals(document: Document, write: _Writer) -> list[tuple[str, str]]:
+def _totals(document: Document, formatted: _Formatter) -> list[tuple[str, str]]:
     rows = []
     if document.allowances_minor:
         shown = document.lines_minor
         if not document.prices_include_tax:
-            rows.append((_("Sum of lines"), write.money(shown)))
-            rows.append((_("Discount"), write.money(-document.allowances_minor)))
+            rows.append((_("Sum of lines"), formatted.money(shown)))
+            rows.append((_("Discount"), formatted.money(-document.allowances_minor)))
     if document.kind != DocumentKind.DEPOSIT_REQUEST and any(
         row.category != "O" for row in document.taxes.all()
     ):
-        rows.append((_("Net"), write.money(document.net_minor)))
+        rows.append((_("Net"), formatted.money(document.net_minor)))
         rows += [
             (f"{row['name']} {row['percent']}".strip(), row["tax"])
-            for row in (_tax(t, write) for t in document.taxes.all())
+            for row in (_tax(t, formatted) for t in document.taxes.all())
         ]
     if document.rounding_minor:
-        rows.append((_("Rounding"), write.money(document.rounding_minor)))
-    rows.append((_("Total"), write.money(document.total_minor)))
+        rows.append((_("Rounding"), formatted.money(document.rounding_minor)))
+    rows.append((_("Total"), formatted.money(document.total_minor)))
     if document.prepaid_minor:
-        rows.append((_("Paid in advance"), write.money(-document.prepaid_minor)))
+        rows.append((_("Paid in advance"), formatted.money(-document.prepaid_minor)))
     return rows
 
 
-def _tax(row: DocumentTax, write: _Writer) -> dict[str, str]:
+def _tax(row: DocumentTax, formatted: _Formatter) -> dict[str, str]:
     return {
         "name": row.name or _("Tax"),
-        "percent": f"{write.number(row.percent)} %",
-        "taxable": write.money(row.taxable_minor),
-        "tax": write.money(row.tax_minor),
+        "percent": f"{formatted.number(row.percent)} %",
+        "taxable": formatted.money(row.taxable_minor),
+        "tax": formatted.money(row.tax_minor),
     }
 
 
 def _payable_words(document: Document) -> str:
+    if document.payable_minor < 0:
+        return _("To give back")
     words = {
         DocumentKind.QUOTE: _("We would charge"),
         DocumentKind.CREDIT_NOTE: _("Credited to you"),
@@ -202,7 +211,7 @@ def _payable_words(document: Document) -> str:
     return words.get(DocumentKind(document.kind), _("To pay"))
 
 
-def _earlier(document: Document, write: _Writer) -> list[tuple[str, str]]:
+def _earlier(document: Document, formatted: _Formatter) -> list[tuple[str, str]]:
     found = []
     if document.corrects:
         words = _("Corrects %(kind)s %(label)s of %(day)s")
@@ -215,7 +224,7 @@ def _earlier(document: Document, write: _Writer) -> list[tuple[str, str]]:
             % {
                 "kind": other.get_kind_display().lower(),
                 "label": other.label,
-                "day": write.day(other.issued_on),
+                "day": formatted.day(other.issued_on),
             },
             other.label,
         )

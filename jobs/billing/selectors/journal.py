@@ -11,9 +11,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from jobs.people.models import Customer
+
 from ..enums import DocumentKind, PaymentKind, PaymentMethod
-from ..models import Document, DocumentTax, Payment
+from ..models import Allocation, Document, DocumentTax, Payment
 from ..money import exponent, to_major
+from .ledger import STANDS
 from .prices import terms_get
 from .takings import documents_of
 
@@ -56,7 +59,7 @@ class JournalLine:
 
 
 def journal(since: datetime.date, until: datetime.date) -> list[JournalLine]:
-    """Every transaction of the period adds up to nought; lines of nought are left out."""
+    """Every transaction of the period adds up to zero; lines of zero are left out."""
     accounts = terms_get().accounts
     lines = [line for d in documents_of(since, until) for line in _document(d, accounts)]
     payments = (
@@ -65,6 +68,9 @@ def journal(since: datetime.date, until: datetime.date) -> list[JournalLine]:
         .select_related("document", "customer")
     )
     lines += [line for p in payments for line in _payment(p, accounts)]
+    moved = Allocation.objects.filter(STANDS, pair__isnull=False, day__range=(since, until))
+    for row in moved.select_related("document__customer", "pair__document__customer", "customer"):
+        lines += _move(row, accounts)
     return [line for line in sorted(lines, key=lambda line: line.day) if line.debit_minor]
 
 
@@ -103,9 +109,6 @@ def _document(document: Document, accounts: dict[str, str]) -> Iterable[JournalL
             "tax", -tax.tax_minor, tax_code=_code(tax), taxable_minor=sign * tax.taxable_minor
         )
     yield line("rounding", -document.rounding_minor)
-    if document.prepaid_minor:
-        yield line("advances", document.prepaid_minor)
-        yield line("receivable", -document.prepaid_minor)
 
 
 def _code(tax: DocumentTax) -> str:
@@ -117,9 +120,7 @@ def _payment(payment: Payment, accounts: dict[str, str]) -> Iterable[JournalLine
     into = "cash" if payment.method == PaymentMethod.CASH else "bank"
     if payment.kind == PaymentKind.WRITE_OFF:
         into = "written_off"
-    for_deposit = (
-        payment.document is not None and payment.document.kind == DocumentKind.DEPOSIT_REQUEST
-    )
+    for_deposit = payment.document is not None and _is_deposit(payment.document)
     against = "advances" if for_deposit else "receivable"
     source = payment.document.label if payment.document else str(payment.pk)[:8]
     for account, debit in ((into, payment.signed_minor), (against, -payment.signed_minor)):
@@ -132,3 +133,36 @@ def _payment(payment: Payment, accounts: dict[str, str]) -> Iterable[JournalLine
             customer=str(payment.customer_id),
             words=f"{payment.get_kind_display()} {payment.customer.name}",
         )
+
+
+def _move(row: Allocation, accounts: dict[str, str]) -> Iterable[JournalLine]:
+    """A deposit taken into account is an advance no longer; given back to it, one again."""
+    pair = row.pair
+    assert pair is not None
+    onto, off = _account_of(row), _account_of(pair)
+    if onto == off:
+        return
+    document = next((d for d in (row.document, pair.document) if d and not _is_deposit(d)), None)
+    document = document or row.document or pair.document
+    assert document is not None  # money moves between a document and the account
+    for (account, customer), signed in ((onto, row.amount_minor), (off, pair.amount_minor)):
+        yield JournalLine(
+            day=row.day,
+            source=document.label,
+            account=accounts[account],
+            debit_minor=-signed,
+            currency=document.currency,
+            customer=str(customer.pk),
+            words=f"{row.get_reason_display()} {customer.name}",
+        )
+
+
+def _is_deposit(document: Document) -> bool:
+    return document.kind == DocumentKind.DEPOSIT_REQUEST
+
+
+def _account_of(row: Allocation) -> tuple[str, Customer]:
+    """Whose account a row stands on, and which one."""
+    if row.document is None:
+        return "receivable", row.customer
+    return "advances" if _is_deposit(row.document) else "receivable", row.document.customer

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from ..arithmetic import Tax, Taxes
 from ..enums import PriceKind, Scheme, TaxCategory
-from ..models import PriceItem, TaxRate, Terms
+from ..models import Charge, PriceItem, TaxRate, Terms
 
 
 def terms_get() -> Terms:
@@ -77,3 +77,8 @@ def as_taxes(components: Iterable[dict[str, str]]) -> Taxes:
 def item_of_kind(items: Iterable[PriceItem], kind: PriceKind) -> PriceItem | None:
     """The first active item of a kind, in the list's own order."""
     return next((item for item in items if item.kind == kind and item.active), None)
+
+
+def price_item_is_charged(item: PriceItem) -> bool:
+    """Whether somebody was charged this line by hand: then it stays on the list."""
+    return Charge.objects.filter(item=item).exists()

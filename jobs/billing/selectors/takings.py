@@ -10,10 +10,15 @@ from django.db.models.functions import ExtractMonth
 
 from ..enums import TAX_DOCUMENTS, DocumentKind, PaymentKind, PaymentMethod
 from ..models import Document, DocumentTax, Payment
-from .payments import counted
+from .payments import with_signed_amount
 
-# Ways money comes in or goes out; moved and written off it does neither.
-TAKEN = (PaymentMethod.CASH, PaymentMethod.CARD, PaymentMethod.TRANSFER, PaymentMethod.OTHER)
+# How money is received or paid out. Nothing is where it is moved or written off.
+MONEY_METHODS = (
+    PaymentMethod.CASH,
+    PaymentMethod.CARD,
+    PaymentMethod.TRANSFER,
+    PaymentMethod.OTHER,
+)
 
 
 @dataclass(frozen=True)
@@ -29,7 +34,7 @@ class Takings:
 
     @property
     def cells(self) -> list[int]:
-        return [self.by_method.get(method, 0) for method in TAKEN]
+        return [self.by_method.get(method, 0) for method in MONEY_METHODS]
 
 
 def day_takings(day: datetime.date) -> tuple[Takings, list[Payment]]:
@@ -45,13 +50,13 @@ def day_takings(day: datetime.date) -> tuple[Takings, list[Payment]]:
 
 
 def _is_money(payment: Payment) -> bool:
-    return payment.method in TAKEN and payment.kind != PaymentKind.WRITE_OFF
+    return payment.method in MONEY_METHODS and payment.kind != PaymentKind.WRITE_OFF
 
 
 def year_takings(year: int) -> list[Takings]:
     """Twelve months, each by method."""
     rows = (
-        counted(Payment.objects.filter(received_on__year=year, method__in=TAKEN))
+        with_signed_amount(Payment.objects.filter(received_on__year=year, method__in=MONEY_METHODS))
         .exclude(kind=PaymentKind.WRITE_OFF)
         .annotate(month=ExtractMonth("received_on"))
         .order_by()

@@ -4,10 +4,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
-from jobs.people.models import Business
+from jobs.people.selectors import business_get
 from jobs.trackday.models import BikeMove, Entry, Trackday
 
-from ..enums import Travel
+from ..enums import TravelPricing
 from ..models import Charge, PriceItem
 from ..money import Money
 
@@ -57,13 +57,11 @@ def _priced(
 ) -> dict[int, tuple[Decimal, Decimal]]:
     if not carriers or item.price is None:
         return {}
-    if item.travel == Travel.SHARED:
-        business = Business.objects.first()
-        currency = business.currency if business else "EUR"
-        parts = Money.of(item.price, currency).split(len(carriers))
+    if item.travel == TravelPricing.SHARED:
+        parts = Money.of(item.price, business_get().currency).split(len(carriers))
         return {pk: (Decimal(1), part.amount) for pk, part in zip(carriers, parts, strict=True)}
     quantity = Decimal(1)
-    if item.travel == Travel.DISTANCE:
+    if item.travel == TravelPricing.DISTANCE:
         if not day.venue.distance_km:
             return {}
         quantity = 2 * day.venue.distance_km

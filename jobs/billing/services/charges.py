@@ -9,16 +9,17 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from jobs.people.models import Business, User
+from jobs.people.dates import business_today
+from jobs.people.models import User
+from jobs.people.selectors import business_get
 from jobs.trackday.models import Entry, Trackday
 
 from ..enums import Absence, PriceKind, PriceUnit
 from ..models import Charge, PriceItem
 from ..money import exponent, to_minor
 from ..selectors import travel
-from ..selectors.dues import ABSENCE, PACKAGE, Due, dues
+from ..selectors.due_charges import ABSENCE, PACKAGE, DueCharge, due_charges
 from ..selectors.prices import terms_get
-from .freeze import today
 
 
 @transaction.atomic
@@ -41,9 +42,9 @@ def charge_add(
     if not words:
         raise ValidationError(_("Say what is charged, or choose it from the price list."))
     if not quantity:
-        raise ValidationError(_("A quantity of nought charges nothing."))
+        raise ValidationError(_("A quantity of zero charges nothing."))
     if price is not None and price < 0:
-        raise ValidationError(_("A price is never below nought; take a discount instead."))
+        raise ValidationError(_("A price is never below zero; take a discount instead."))
     return Charge.objects.create(
         id=charge_id,
         entry=entry,
@@ -65,14 +66,14 @@ def charge_overrule(
     *, entry: Entry, key: str, by: User, price: Decimal | None = None, waived_why: str = ""
 ) -> Charge:
     """Another price for a charge, or none at all with a reason. What is billed stays."""
-    due = next((due for due in dues([_full(entry)])[entry.pk] if due.key == key), None)
+    due = next((due for due in due_charges([_full(entry)])[entry.pk] if due.key == key), None)
     if due is None:
         raise ValidationError(_("There is no such charge any more."))
     _refuse_billed(due)
     if price is None and not waived_why.strip():
         raise ValidationError(_("Give a price, or say why nothing is charged."))
     if price is not None and price < 0:
-        raise ValidationError(_("A price is never below nought; take a discount instead."))
+        raise ValidationError(_("A price is never below zero; take a discount instead."))
     if due.charge is not None:
         _withdraw(due.charge, by)
     return Charge.objects.create(
@@ -94,7 +95,8 @@ def charge_overrule(
 def charge_withdraw(*, charge: Charge, by: User) -> None:
     """Take a hand-made charge back; an overruled one arises again from the work."""
     due = next(
-        (d for d in dues([_full(charge.entry)])[charge.entry_id] if d.key == charge.key), None
+        (d for d in due_charges([_full(charge.entry)])[charge.entry_id] if d.key == charge.key),
+        None,
     )
     if due is not None:
         _refuse_billed(due)
@@ -106,15 +108,15 @@ def absence_charge(
     *, entry: Entry, absence: str, by: User, on: datetime.date | None = None
 ) -> Charge:
     """A booked entry without the work: a part of the package by the business's own scale."""
-    found = dues([_full(entry)])[entry.pk]
+    found = due_charges([_full(entry)])[entry.pk]
     for due in found:
         _refuse_billed(due)
     package = next((due for due in found if due.key == PACKAGE), None)
     if package is None or package.price is None:
         raise ValidationError(_("The package has no price to take a part of."))
-    days = (entry.trackday.date - (on or today())).days
+    days = (entry.trackday.date - (on or business_today())).days
     percent = absence_percent(absence, days)
-    business = Business.objects.get()
+    business = business_get()
     minor = to_minor(package.price * percent / 100, exponent(business.currency))
     label = Absence(absence).label
     words = _("%(package)s: %(why)s, %(percent)s %%") % {
@@ -143,7 +145,7 @@ def absence_percent(absence: str, days_before: int) -> int:
         return terms.weather_percent
     if absence == Absence.BY_US:
         return 0
-    steps = sorted(terms.cancellation_scale, reverse=True)
+    steps: list[tuple[int, int]] = sorted(terms.cancellation_scale, reverse=True)
     return next((percent for days, percent in steps if days_before >= days), steps[-1][1])
 
 
@@ -191,7 +193,7 @@ def _travel_charge(
     )
 
 
-def _refuse_billed(due: Due) -> None:
+def _refuse_billed(due: DueCharge) -> None:
     if due.document_id is not None:
         raise ValidationError(
             _("“%(what)s” is on a document already; a credit note takes it back.")

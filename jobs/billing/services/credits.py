@@ -14,9 +14,13 @@ from jobs.people.models import User
 
 from ..enums import DocumentKind
 from ..models import Document, DocumentAllowance, DocumentLine
+from ..selectors.ledger import settled_on
+from ..selectors.payments import document_open
 from ..selectors.prices import terms_get
-from .freeze import Draft, DraftAllowance, DraftLine, document_write
+from .document_writing import Draft, DraftAllowance, DraftLine, document_write
 from .issue import document_issue
+from .ledger import deposits_return
+from .payments import write_offs_yield
 
 CREDITABLE = (DocumentKind.INVOICE, DocumentKind.PREPAYMENT_INVOICE)
 
@@ -31,8 +35,8 @@ def credit_note_issue(
 ) -> Document:
     """Type 381: positive amounts, own series, naming the invoice. ``line_ids`` None: all left.
 
-    Whatever credits the last open line takes the last cent too, so an invoice credited in
-    full, at once or by and by, comes to nothing exactly.
+    The credit note of the last open line also takes what rounding has left over, so that an
+    invoice credited in full, at once or in steps, comes to exactly zero.
     """
     invoice = Document.objects.select_for_update(no_key=True).get(pk=invoice.pk)
     _refuse(invoice, reason)
@@ -40,6 +44,8 @@ def credit_note_issue(
     chosen = [line for line in left if line_ids is None or line.pk in line_ids]
     if not chosen:
         raise ValidationError(_("Nothing of %(label)s is left to credit.") % {"label": invoice})
+    if all(line.settles_id for line in left if line not in chosen):
+        chosen = left  # a prepayment is taken off nothing: it goes back with the last line
     last = len(chosen) == len(left)
     lines = [_credit_line(line) for line in chosen]
     terms = terms_get()
@@ -59,10 +65,19 @@ def credit_note_issue(
     )
     document = document_write(draft)
     if last and not invoice.prices_include_tax:
-        document = _to_the_cent(document, invoice)
+        document = _even_out_rounding(document, invoice)
     document.scheme = invoice.scheme
     document.save(update_fields=["scheme"])
-    return document_issue(document=document, by=by)
+    document = document_issue(document=document, by=by)
+    _settle(invoice, by, whole=last)
+    return document
+
+
+def _settle(invoice: Document, by: User | None, *, whole: bool) -> None:
+    """What is credited need not be written off; deposits stand again where they stood."""
+    write_offs_yield(invoice, by=by)
+    if whole:
+        deposits_return(invoice, too_much=-document_open(invoice), by=by)
 
 
 def lines_left(invoice: Document) -> list[DocumentLine]:
@@ -79,6 +94,12 @@ def _refuse(invoice: Document, reason: str) -> None:
     if invoice.kind not in CREDITABLE:
         raise ValidationError(
             _("A %(kind)s takes no credit note.") % {"kind": invoice.get_kind_display().lower()}
+        )
+    taken_off = settled_on(invoice, drafts=False)
+    if taken_off is not None:
+        raise ValidationError(
+            _("%(label)s takes %(prepayment)s off: credit that first.")
+            % {"label": taken_off, "prepayment": invoice}
         )
     if not reason.strip():
         raise ValidationError(_("Say why: the reason is printed on the credit note."))
@@ -132,7 +153,7 @@ def _share(row: DocumentAllowance, invoice: Document, chosen: list[DocumentLine]
     return floor(Fraction(row.quoted_minor * under(chosen), whole)) if whole else 0
 
 
-def _to_the_cent(document: Document, invoice: Document) -> Document:
+def _even_out_rounding(document: Document, invoice: Document) -> Document:
     """With net prices the parts' taxes may round otherwise than the whole's: even that out."""
     earlier = invoice.corrections.filter(number__isnull=False).aggregate(
         gross=Sum("gross_minor"), rounding=Sum("rounding_minor")

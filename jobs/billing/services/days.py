@@ -12,14 +12,14 @@ from jobs.trackday.models import Entry, Trackday
 
 from ..models import Document
 from ..selectors.days import day_entries, handed_over
-from ..selectors.dues import dues
+from ..selectors.due_charges import due_charges
 from ..selectors.travel import by_payer
 from .drafts import invoice_draft
 from .issue import document_issue
 
 
 @dataclass
-class DayIssued:
+class InvoicesIssued:
     """What came of it: the invoices, and every entry left out with its reasons."""
 
     invoices: list[Document] = field(default_factory=list)
@@ -28,13 +28,13 @@ class DayIssued:
 
 def day_invoices_issue(
     *, trackday: Trackday, by: User | None, one_per_bike: bool = False, mail: bool = True
-) -> DayIssued:
+) -> InvoicesIssued:
     """One invoice a customer (or a bike), each in its own transaction: one that fails is
     listed with its reason and stops nobody else's. Running it again issues only what is new."""
-    result = DayIssued()
+    result = InvoicesIssued()
     entries = day_entries(trackday)
     done = handed_over(entries)
-    charges = dues(entries)
+    charges = due_charges(entries)
     unbilled = [entry for entry in entries if any(due.is_open for due in charges[entry.pk])]
     for group in by_payer(unbilled).values():
         ready = []
@@ -60,7 +60,11 @@ def _not_ready(entry: Entry, done: set[int]) -> str:
 
 
 def _issue(
-    result: DayIssued, customer: Customer, entries: Sequence[Entry], by: User | None, mail: bool
+    result: InvoicesIssued,
+    customer: Customer,
+    entries: Sequence[Entry],
+    by: User | None,
+    mail: bool,
 ) -> None:
     try:
         with transaction.atomic():

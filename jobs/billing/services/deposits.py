@@ -7,14 +7,15 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
+from jobs.people.dates import business_today
 from jobs.people.models import User
 
 from ..enums import DocumentKind
 from ..models import Acceptance, Document, Payment
 from ..money import apportion, exponent, to_major, to_minor
 from ..selectors.prices import terms_get
+from .document_writing import Draft, DraftLine, document_write, no_tax
 from .drafts import cancellation_words
-from .freeze import Draft, DraftLine, document_write, no_tax, today
 from .issue import document_issue
 
 
@@ -23,7 +24,7 @@ def quote_accept(*, quote: Document, name: str) -> Acceptance:
     """A customer says yes, with a name. Twice is once; an expired quote is refused in words."""
     if quote.kind != DocumentKind.QUOTE or quote.is_draft:
         raise ValidationError(_("This is not a quote that can be accepted."))
-    if quote.due_on is not None and quote.due_on < today():
+    if quote.due_on is not None and quote.due_on < business_today():
         raise ValidationError(
             _("This quote was valid until %(day)s. Please ask for a new one.")
             % {"day": quote.due_on}
@@ -111,7 +112,6 @@ def prepayment_invoice_issue(*, payment: Payment, by: User | None) -> Document:
         by=by,
         trackday=deposit.trackday,
         follows=deposit,
-        prepaid_minor=payment.amount_minor,
         prices_include_tax=True,
         story=deposit.story,
         delivered_on=payment.received_on,

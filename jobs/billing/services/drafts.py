@@ -7,20 +7,21 @@ from fractions import Fraction
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Sum
 from django.utils.translation import gettext as _
 
-from jobs.people.models import Business, Customer, User
+from jobs.people.models import Customer, User
+from jobs.people.selectors import business_get
 from jobs.trackday.models import Entry, Trackday
 
 from ..enums import DocumentKind
-from ..models import Document, Payment, Terms
+from ..models import Document, Terms
 from ..money import apportion, exponent, to_minor
-from ..selectors.dues import Due, dues
-from ..selectors.payments import counted
+from ..selectors.due_charges import DueCharge, due_charges
+from ..selectors.ledger import deposits_for, replaced_by
 from ..selectors.prices import TaxTable, terms_get
 from ..selectors.story import story_of
-from .freeze import Draft, DraftAllowance, DraftLine, document_write
+from .document_writing import Draft, DraftAllowance, DraftLine, document_write
+from .prepaid import prepaid_renew, prepayments_take_off
 
 
 @transaction.atomic
@@ -51,34 +52,30 @@ def invoice_draft(
 
     Raises ValidationError naming every line without a price, or that nothing is left to
     charge. Entries of several bikes make one invoice; call it once each for several.
-    Two people billing one customer at the same moment wait for each other here, and the
-    second finds it done.
+    Two people who bill one customer at the same moment are served one after the other; the
+    second finds the charges on the first one's document.
     """
     Customer.objects.select_for_update(no_key=True).get(pk=customer.pk)
     terms = terms_get()
     lines, allowances = _from_dues(customer, entries, terms)
-    deposit = open_deposit(customer, entries)
-    prepaid = 0
-    if deposit is not None:
-        advances = _advance_lines(deposit)
-        lines += advances
-        prepaid = 0 if advances else paid_on(deposit)
-    return document_write(
-        Draft(
-            kind=DocumentKind.INVOICE,
-            customer=customer,
-            lines=lines,
-            allowances=allowances,
-            terms=terms,
-            by=by,
-            trackday=_one_day(entries),
-            follows=deposit,
-            prepaid_minor=prepaid,
-            story=story_of(entries),
-            note=note,
-            terms_text=terms.payment_text,
-        )
+    ids = [entry.pk for entry in entries]
+    draft = Draft(
+        kind=DocumentKind.INVOICE,
+        customer=customer,
+        lines=lines,
+        allowances=allowances,
+        terms=terms,
+        by=by,
+        trackday=_one_day(entries),
+        follows=next((one for one in deposits_for(ids) if replaced_by(one) is None), None),
+        story=story_of(entries),
+        note=note,
+        terms_text=terms.payment_text,
     )
+    document = document_write(prepayments_take_off(draft, ids))
+    prepaid_renew(document)
+    document.save(update_fields=["prepaid_minor", "payable_minor"])
+    return document
 
 
 @transaction.atomic
@@ -102,7 +99,7 @@ def _from_dues(
     customer: Customer, entries: Sequence[Entry], terms: Terms, *, already: bool = False
 ) -> tuple[list[DraftLine], list[DraftAllowance]]:
     """Lines and discounts of what is open; ``already``: of what is billed too (a quote)."""
-    by_entry = dues(entries)
+    by_entry = due_charges(entries)
     found = [
         due
         for entry in entries
@@ -119,17 +116,12 @@ def _from_dues(
         raise ValidationError(_("%(name)s has nothing left to be charged.") % {"name": customer})
     table = TaxTable(terms.scheme)
     lines = [_line(due, table) for due in sold]
-    places = exponent(_currency())
+    places = exponent(business_get().currency)
     discounts = [due for due in found if due.is_discount]
     return lines, [a for due in discounts for a in _discount(due, lines, places)]
 
 
-def _currency() -> str:
-    business = Business.objects.first()
-    return business.currency if business else "EUR"
-
-
-def _line(due: Due, table: TaxTable) -> DraftLine:
+def _line(due: DueCharge, table: TaxTable) -> DraftLine:
     assert due.price is not None
     return DraftLine(
         description=due.description,
@@ -143,10 +135,10 @@ def _line(due: Due, table: TaxTable) -> DraftLine:
     )
 
 
-def _discount(due: Due, lines: Sequence[DraftLine], places: int) -> list[DraftAllowance]:
+def _discount(due: DueCharge, lines: Sequence[DraftLine], places: int) -> list[DraftAllowance]:
     """A discount comes off the entry's own lines, once for each tax they carry.
 
-    A fixed sum is laid on the taxes as the lines lie on them, by largest remainder.
+    A fixed sum is divided among the taxes in proportion to the lines, by largest remainder.
     """
     groups: dict[str, int] = defaultdict(int)
     taxes = {}
@@ -173,53 +165,6 @@ def _discount(due: Due, lines: Sequence[DraftLine], places: int) -> list[DraftAl
         for key, part in zip(groups, parts, strict=True)
         if part
     ]
-
-
-def open_deposit(customer: Customer, entries: Sequence[Entry]) -> Document | None:
-    """The deposit request of these entries' quote that no invoice has taken account of yet."""
-    return (
-        Document.objects.filter(
-            kind=DocumentKind.DEPOSIT_REQUEST,
-            customer=customer,
-            number__isnull=False,
-            follows__lines__entry__in=[entry.pk for entry in entries],
-        )
-        .exclude(followers__kind=DocumentKind.INVOICE)
-        .distinct()
-        .first()
-    )
-
-
-def paid_on(document: Document) -> int:
-    """Minor units received on one document, refunds taken off."""
-    rows = counted(Payment.objects.filter(document=document))
-    return rows.aggregate(total=Sum("signed"))["total"] or 0
-
-
-def _advance_lines(deposit: Document) -> list[DraftLine]:
-    """What prepayment invoices already taxed, taken off again: same rate, quantity below nought.
-
-    EN 16931 forbids a negative price (BR-27), not a negative quantity.
-    """
-    taken = []
-    for advance in deposit.followers.filter(
-        kind=DocumentKind.PREPAYMENT_INVOICE, number__isnull=False
-    ).prefetch_related("lines"):
-        for line in advance.lines.all():
-            words = _("Less prepayment %(label)s of %(day)s") % {
-                "label": advance.label,
-                "day": advance.issued_on,
-            }
-            taken.append(
-                DraftLine(
-                    description=words,
-                    price=line.price,
-                    quantity=-line.quantity,
-                    unit=line.unit,
-                    taxes=line.taxes,
-                )
-            )
-    return taken
 
 
 def cancellation_words(terms: Terms) -> str:

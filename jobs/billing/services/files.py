@@ -10,7 +10,7 @@ from ..models import DocumentFile
 
 @transaction.atomic
 def document_file_keep(*, document_id: int, kind: FileKind, content: bytes) -> DocumentFile:
-    """Insert the file, or return the one that is there: the first bytes kept are the bytes."""
+    """Insert the file, or return the one that is there: a kept file is never replaced."""
     file, _made = DocumentFile.objects.get_or_create(
         document_id=document_id,
         kind=kind,

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from jobs.outbox.services import job_enqueue
+from jobs.people.dates import business_today
 from jobs.people.models import User
 
 from ..business_terms import business_terms
@@ -18,15 +19,19 @@ from ..money import exponent
 from ..reference import creditor_reference
 from ..selectors.prices import terms_get
 from ..strict import broken_rules
-from .freeze import today
+from .document_writing import has_address, parties_renew
+from .ledger import credit_note_allocate
 from .mail import document_mail
+from .prepaid import prepaid_renew, prepaid_take
+
+NEEDS_ADDRESS = frozenset({DocumentKind.INVOICE, DocumentKind.PREPAYMENT_INVOICE})
 
 
 @transaction.atomic
 def document_issue(
     *, document: Document, by: User | None, on: datetime.date | None = None, mail: bool = True
 ) -> Document:
-    """Number a draft and close it for good.
+    """Number a draft; from then on it cannot be changed. Both parties are named as they are now.
 
     The counter moves in the first statement of the transaction, so its row lock queues
     everybody who issues in that series; a rollback puts the counter back and no number is
@@ -43,8 +48,15 @@ def document_issue(
     )
     if not document.is_draft:
         raise ValidationError(_("%(label)s is issued already.") % {"label": document.label})
+    parties_renew(document)
+    if document.kind in NEEDS_ADDRESS and not has_address(document.buyer):
+        raise ValidationError(
+            _("%(name)s has no address: enter it on the customer's page, then issue.")
+            % {"name": document.buyer["name"]}
+        )
+    deposits = prepaid_renew(document, lock=True)
     _number(document, series)
-    document.issued_on = on or today()
+    document.issued_on = on or business_today()
     document.due_on = document.issued_on + datetime.timedelta(days=_days(document))
     document.issued_at = timezone.now()
     document.issued_by = by
@@ -54,8 +66,12 @@ def document_issue(
     document.save(
         update_fields=[
             "number", "label", "reference", "issued_on", "due_on", "issued_at", "issued_by",
+            "seller", "buyer", "prepaid_minor", "payable_minor",
         ]
     )  # fmt: skip
+    if document.kind == DocumentKind.CREDIT_NOTE:
+        credit_note_allocate(document)
+    prepaid_take(document, deposits)
     for kind in FileKind.values:
         job_enqueue(
             handler="billing.file",

@@ -60,7 +60,7 @@ def mail_context(document: Document) -> dict[str, object]:
 
 @transaction.atomic
 def reminder_send(*, document: Document, by: User) -> Reminder:
-    """A polite word about what is open, kept with the invoice. Refused while nothing is due."""
+    """Send a reminder of what is still to be paid, and keep it. Refused while nothing is."""
     still_open = document_open(document)
     if still_open <= 0:
         raise ValidationError(_("Nothing is open on %(label)s.") % {"label": document.label})

@@ -1,4 +1,4 @@
-"""Payments, refunds and write-offs, entered by hand. Struck through, never edited."""
+"""Payments, refunds and write-offs, entered by hand; withdrawn, never edited."""
 
 import datetime
 import uuid
@@ -8,17 +8,18 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from jobs.people.models import Business, Customer, User
+from jobs.people.dates import business_today
+from jobs.people.models import Customer, User
+from jobs.people.selectors import business_get
 
-from ..enums import DocumentKind, PaymentKind, PaymentMethod
-from ..models import Document, Payment
+from ..enums import AllocationReason, DocumentKind, PaymentKind, PaymentMethod
+from ..models import Allocation, Document, Payment
 from ..money import Money
-from ..selectors.payments import document_open, free_credit
+from ..selectors.ledger import free_credit, held, replaced_by
+from ..selectors.payments import BALANCED, OWED, document_open
 from ..selectors.prices import terms_get
 from .deposits import prepayment_invoice_issue
-from .freeze import today
-
-PAYABLE = (DocumentKind.INVOICE, DocumentKind.DEPOSIT_REQUEST)
+from .ledger import money_move, payment_allocate, payment_undo
 
 
 @transaction.atomic
@@ -36,7 +37,7 @@ def payment_add(
     """Enter money against one document. The same id again is the same payment.
 
     More than is open may be paid: the rest is the customer's, to be given back or used.
-    A refund gives back no more than was overpaid; a write-off no more than is open.
+    A refund gives back no more than was paid too much; a write-off no more than is open.
     """
     earlier = Payment.objects.filter(pk=payment_id).first()
     if earlier is not None:
@@ -51,108 +52,163 @@ def payment_add(
         method=PaymentMethod.OTHER if kind == PaymentKind.WRITE_OFF else method,
         amount_minor=amount_minor,
         currency=document.currency,
-        received_on=received_on or today(),
+        received_on=received_on or business_today(),
         note=note[:200],
         by=by,
     )
+    payment_allocate(payment)
     is_deposit = document.kind == DocumentKind.DEPOSIT_REQUEST and kind == PaymentKind.PAYMENT
     if is_deposit and terms_get().tax_advances:
         prepayment_invoice_issue(payment=payment, by=by)
+    if kind == PaymentKind.PAYMENT:
+        write_offs_yield(document, by=by)
     return payment
 
 
 def _may_take(document: Document, kind: str, amount_minor: int) -> None:
     if amount_minor <= 0:
-        raise ValidationError(_("An amount above nought, please."))
-    if document.is_draft or document.kind not in PAYABLE:
+        raise ValidationError(_("An amount above zero, please."))
+    if document.is_draft or document.kind not in BALANCED:
         raise ValidationError(_("%(label)s asks for no money.") % {"label": document})
-    taken = document.followers.filter(kind=DocumentKind.INVOICE, number__isnull=False).first()
-    if document.kind == DocumentKind.DEPOSIT_REQUEST and taken is not None:
+    is_deposit = document.kind == DocumentKind.DEPOSIT_REQUEST
+    if kind == PaymentKind.REFUND:
+        _may_give_back(document, amount_minor, is_deposit)
+        return
+    if is_deposit and kind == PaymentKind.WRITE_OFF:
+        raise ValidationError(_("A deposit that is not paid is no debt: nothing to write off."))
+    taken = replaced_by(document) if is_deposit else None
+    if taken is not None:
         raise ValidationError(
             _("Invoice %(label)s has taken this deposit's place: enter it there.")
             % {"label": taken.label}
         )
-    still_open = document_open(document)
-    if kind == PaymentKind.WRITE_OFF and amount_minor > still_open:
+    if kind == PaymentKind.WRITE_OFF and amount_minor > document_open(document):
         raise ValidationError(_("No more can be written off than is open."))
-    if kind == PaymentKind.REFUND and amount_minor > _returnable(document, still_open):
+
+
+def _may_give_back(document: Document, amount_minor: int, is_deposit: bool) -> None:
+    """Of a deposit what no document has used; else what was paid too much."""
+    returnable = max(0, held(document) if is_deposit else -document_open(document))
+    if amount_minor > returnable:
         raise ValidationError(
             _("Only what was paid too much can be given back: %(sum)s. Credit the invoice first.")
-            % {"sum": Money(_returnable(document, still_open), document.currency).text()}
+            % {"sum": Money(returnable, document.currency).text()}
         )
 
 
-def _returnable(document: Document, still_open: int) -> int:
-    """A deposit no invoice has used may be given back whole; else what was paid too much."""
-    if document.kind == DocumentKind.DEPOSIT_REQUEST:
-        return max(0, document.payable_minor - still_open)
-    return max(0, -still_open)
+def write_offs_yield(document: Document, *, by: User | None) -> None:
+    """What was written off and is paid or credited after all is no longer written off.
+
+    Otherwise the customer would be given back money that never came.
+    """
+    too_much = -document_open(document) if document.kind in OWED else 0
+    given_up = document.payments.filter(kind=PaymentKind.WRITE_OFF, withdrawn_at__isnull=True)
+    for row in given_up.order_by("-at"):
+        if too_much <= 0:
+            return
+        author = by or row.by
+        _strike(row, author, _("No longer open."))
+        rest = row.amount_minor - too_much
+        too_much -= row.amount_minor
+        if rest > 0:
+            smaller = Payment.objects.create(
+                customer=row.customer,
+                document=document,
+                kind=PaymentKind.WRITE_OFF,
+                method=PaymentMethod.OTHER,
+                amount_minor=rest,
+                currency=row.currency,
+                received_on=row.received_on,
+                note=row.note,
+                by=author,
+            )
+            payment_allocate(smaller)
 
 
 @transaction.atomic
-def credit_use(*, document: Document, by: User) -> Payment:
-    """Use what a customer has standing for one of his invoices: two rows, no new money."""
+def credit_use(*, document: Document, by: User) -> int:
+    """Use a customer's credit for one of their documents: no new money. Returns how much.
+
+    Of a customer found twice each row gives what it has, its own first: the rows of the ledger
+    still say whose it was when the two are taken apart.
+    """
+    customer = Customer.objects.select_for_update(no_key=True).get(pk=document.customer_id)
     document = Document.objects.select_for_update(no_key=True).get(pk=document.pk)
-    standing, still_open = free_credit(document.customer), document_open(document)
-    if standing <= 0 or still_open <= 0:
+    standing = free_credit(customer)
+    if document.is_draft or document.kind not in OWED:
+        raise ValidationError(_("%(label)s asks for no money.") % {"label": document})
+    amount_minor = min(standing, document_open(document))
+    if amount_minor <= 0:
         raise ValidationError(_("There is no credit to use, or nothing open to use it for."))
-    amount_minor = min(standing, still_open)
-    _moved(document, amount_minor, PaymentKind.REFUND, by, on_account=True)
-    return _moved(document, amount_minor, PaymentKind.PAYMENT, by)
-
-
-@transaction.atomic
-def credit_keep(*, document: Document, by: User) -> Payment:
-    """Keep what was paid too much on one invoice as the customer's credit for the next."""
-    document = Document.objects.select_for_update(no_key=True).get(pk=document.pk)
-    too_much = -document_open(document)
-    if document.kind != DocumentKind.INVOICE or document.is_draft or too_much <= 0:
-        raise ValidationError(_("Nothing was paid too much on %(label)s.") % {"label": document})
-    _moved(document, too_much, PaymentKind.REFUND, by)
-    return _moved(document, too_much, PaymentKind.PAYMENT, by, on_account=True)
-
-
-def _moved(
-    document: Document, amount_minor: int, kind: str, by: User, *, on_account: bool = False
-) -> Payment:
-    """One side of money moved between a document and the customer's credit."""
-    return Payment.objects.create(
-        customer=document.customer,
-        document=None if on_account else document,
-        kind=kind,
-        method=PaymentMethod.MOVED,
+    money_move(
         amount_minor=amount_minor,
-        currency=document.currency,
-        received_on=today(),
-        note=document.label if on_account else _("credit"),
+        off=None,
+        account_of=customer,
+        onto=document,
+        reason=AllocationReason.MOVED,
         by=by,
     )
+    return amount_minor
+
+
+@transaction.atomic
+def credit_keep(*, document: Document, by: User) -> int:
+    """Keep as credit what was paid too much, or a deposit that no invoice needs."""
+    document = Document.objects.select_for_update(no_key=True).get(pk=document.pk)
+    is_deposit = document.kind == DocumentKind.DEPOSIT_REQUEST
+    too_much = held(document) if is_deposit else -document_open(document)
+    if document.is_draft or document.kind not in BALANCED or too_much <= 0:
+        raise ValidationError(_("Nothing was paid too much on %(label)s.") % {"label": document})
+    money_move(amount_minor=too_much, off=document, onto=None, reason=AllocationReason.MOVED, by=by)
+    return too_much
 
 
 @transaction.atomic
 def payment_on_account(
-    *, payment_id: uuid.UUID, customer: Customer, amount_minor: int, method: str, by: User
+    *,
+    payment_id: uuid.UUID,
+    customer: Customer,
+    amount_minor: int,
+    method: str,
+    by: User,
+    kind: str = PaymentKind.PAYMENT,
+    received_on: datetime.date | None = None,
 ) -> Payment:
-    """Money that names no invoice: it stands as the customer's credit."""
+    """Money that names no invoice stands as the customer's credit; a refund gives it back."""
     earlier = Payment.objects.filter(pk=payment_id).first()
     if earlier is not None:
         return earlier
+    customer = Customer.objects.select_for_update(no_key=True).get(pk=customer.pk)
+    currency = business_get().currency
     if amount_minor <= 0:
-        raise ValidationError(_("An amount above nought, please."))
-    return Payment.objects.create(
+        raise ValidationError(_("An amount above zero, please."))
+    if kind == PaymentKind.REFUND and amount_minor > free_credit(customer):
+        raise ValidationError(
+            _("Only what stands as credit can be given back: %(sum)s.")
+            % {"sum": Money(max(0, free_credit(customer)), currency).text()}
+        )
+    payment = Payment.objects.create(
         id=payment_id,
         customer=customer,
+        kind=kind,
         method=method,
         amount_minor=amount_minor,
-        currency=Business.objects.get().currency,
-        received_on=today(),
+        currency=currency,
+        received_on=received_on or business_today(),
         by=by,
     )
+    payment_allocate(payment)
+    return payment
 
 
 @transaction.atomic
 def payment_withdraw(*, payment: Payment, by: User, why: str) -> Payment:
-    """Strike a payment through. What rests on it says so instead of following along."""
+    """Strike a payment through. Refused while an issued document takes it into account, or
+    where more was given back than would be left."""
+    if payment.document_id is None:
+        Customer.objects.select_for_update(no_key=True).get(pk=payment.customer_id)
+    else:
+        Document.objects.select_for_update(no_key=True).get(pk=payment.document_id)
     payment = Payment.objects.select_for_update(no_key=True).get(pk=payment.pk)
     if payment.withdrawn_at is not None:
         return payment
@@ -165,14 +221,42 @@ def payment_withdraw(*, payment: Payment, by: User, why: str) -> Payment:
         )
     if not why.strip():
         raise ValidationError(_("Say why: it stays in the book, struck through."))
-    payment.withdrawn_at, payment.withdrawn_by = timezone.now(), by
-    payment.withdrawn_why = why[:200]
-    payment.save(update_fields=["withdrawn_at", "withdrawn_by", "withdrawn_why"])
+    _strike(payment, by, why)
+    _refuse_below_zero(payment)
     return payment
 
 
+def _strike(payment: Payment, by: User, why: str) -> None:
+    payment_undo(payment, by=by)
+    payment.withdrawn_at, payment.withdrawn_by = timezone.now(), by
+    payment.withdrawn_why = why[:200]
+    payment.save(update_fields=["withdrawn_at", "withdrawn_by", "withdrawn_why"])
+
+
 def _rests_on(payment: Payment) -> Document | None:
-    if payment.document is None or payment.document.kind != DocumentKind.DEPOSIT_REQUEST:
-        return None
-    later = (DocumentKind.INVOICE, DocumentKind.PREPAYMENT_INVOICE)
-    return payment.document.followers.filter(kind__in=later, number__isnull=False).first()
+    """An invoice whose printed sum counts on this payment, and that is not credited."""
+    taken = Document.objects.filter(
+        allocations__payment=payment, allocations__reason=AllocationReason.TAKEN
+    ).exclude(kind=DocumentKind.DEPOSIT_REQUEST)
+    for document in taken.distinct().order_by("pk"):
+        rows = Allocation.objects.filter(
+            payment=payment, document=document, reason=AllocationReason.TAKEN
+        )
+        if sum(row.amount_minor for row in rows) > 0:
+            return document
+    return None
+
+
+def _refuse_below_zero(payment: Payment) -> None:
+    """A refund of this money, or a use of it, would hang in the air."""
+    document = payment.document
+    if document is not None and document.kind == DocumentKind.DEPOSIT_REQUEST:
+        left = held(document)
+    else:
+        left = 0
+    left = min(left, free_credit(payment.customer))
+    if left < 0:
+        raise ValidationError(
+            _("%(sum)s of it was given back or used: strike that through first.")
+            % {"sum": Money(-left, payment.currency).text()}
+        )

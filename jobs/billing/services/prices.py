@@ -1,8 +1,9 @@
-"""The price list, tax rates and terms. Issued documents never feel a change made here."""
+"""The price list, tax rates and terms. A change made here changes no issued document."""
 
 import datetime
 import io
 import uuid
+from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -10,9 +11,10 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from PIL import Image, UnidentifiedImageError
 
-from jobs.people.models import Business
+from jobs.people.selectors import business_get
+from jobs.trackday.models import ServicePackage
 
-from ..enums import PriceKind, Travel
+from ..enums import PACKAGE_KINDS, PriceKind, TravelPricing
 from ..models import PriceItem, TaxRate, Terms
 from ..money import exponent
 from ..selectors.prices import terms_get
@@ -48,7 +50,7 @@ def _refuse(item: PriceItem) -> None:
     is_discount = item.kind == PriceKind.DISCOUNT
     if item.kind == PriceKind.PACKAGE and item.package is None:
         wrong["package"] = _("Choose the service package this is the price of.")
-    if item.kind not in (PriceKind.PACKAGE, PriceKind.SETUP, PriceKind.ADVICE):
+    if item.kind not in PACKAGE_KINDS:
         item.package = None
     if item.percent is not None and not is_discount:
         wrong["percent"] = _("Only a discount is a percentage.")
@@ -56,9 +58,12 @@ def _refuse(item: PriceItem) -> None:
         wrong["price"] = _("A discount is either a sum or a percentage.")
     if item.kind == PriceKind.TRAVEL and not item.travel:
         wrong["travel"] = _("Say how travel is charged.")
-    if item.kind == PriceKind.TRAVEL and item.price is not None and item.travel == Travel.SHARED:
-        business = Business.objects.first()
-        places = exponent(business.currency if business else "EUR")
+    if (
+        item.kind == PriceKind.TRAVEL
+        and item.price is not None
+        and item.travel == TravelPricing.SHARED
+    ):
+        places = exponent(business_get().currency)
         if item.price != round(item.price, places):
             wrong["price"] = _("A sum that is shared has no parts of a cent.")
     if wrong:
@@ -67,9 +72,26 @@ def _refuse(item: PriceItem) -> None:
 
 @transaction.atomic
 def price_item_retire(*, item: PriceItem, active: bool = False) -> None:
-    """Off the list (or back on it); documents that carry it keep it."""
+    """Take a line off the list, or put it back; documents that have it keep it."""
     item.active = active
     item.save(update_fields=["active"])
+
+
+@transaction.atomic
+def package_price_save(
+    *, package: ServicePackage, price: Decimal | None, kind: PriceKind
+) -> PriceItem:
+    """The price of a service package, as the price list has it; None: it has no price yet.
+
+    A new line is called like the package and stands under ``kind``; one that is there keeps
+    what else it says.
+    """
+    item = PriceItem.objects.filter(package=package).first()
+    if item is None:
+        return price_item_save(
+            name=package.name, kind=kind, package=package, price=price, order=package.order
+        )
+    return price_item_save(item=item, price=price, active=True)
 
 
 @transaction.atomic
@@ -115,7 +137,7 @@ def _scale(steps: list[list[int]]) -> list[list[int]]:
 
 
 def logo_reencoded(upload: bytes) -> bytes:
-    """A picture read and written anew as PNG: nothing of the upload but its pixels is kept.
+    """A picture decoded and saved again as PNG: of the upload only its pixels are kept.
 
     Raises ValidationError for what is no picture, or too large a file.
     """

@@ -1,7 +1,7 @@
 """How the numbers of documents begin: the letters before them, and the first one.
 
-A business that comes from another book goes on where that one stopped. From then on numbers
-only count on: a series has no gap, and no printed number is ever given twice.
+A business that wrote its invoices elsewhere before continues with the next number. From then
+on numbers only count up: a series has no gap, and no printed number is given twice.
 """
 
 import re

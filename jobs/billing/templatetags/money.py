@@ -10,7 +10,7 @@ from django.utils.translation import get_language
 
 from ..money import Money, exponent, to_minor
 from ..payment_code import payment_code_svg
-from ..selectors.dues import Due
+from ..selectors.due_charges import DueCharge
 
 register = template.Library()
 
@@ -33,7 +33,7 @@ def absolute(minor: int) -> int:
 
 
 @register.filter
-def due_amount(due: Due, currency: str) -> str:
+def due_amount(due: DueCharge, currency: str) -> str:
     """What a charge comes to, in the price list's own mode."""
     return money(due.amount_minor(exponent(currency)), currency)
 

@@ -1,4 +1,4 @@
-"""What came true, over all days and bikes: how often a change did what was expected of it."""
+"""How often a change did what was expected of it, over all days and bikes."""
 
 from dataclasses import dataclass
 
@@ -11,12 +11,12 @@ from jobs.advice import selectors
 from jobs.people.access import SignedIn
 from jobs.plots.share import share
 from jobs.tuning.evidence import Evidence
-from jobs.tuning.knowledge import Direction, change_words
+from jobs.tuning.knowledge import ChangeDirection, change_words
 from jobs.tuning.terms import AdjusterFunction, End
 
 
 @dataclass(frozen=True)
-class Told:
+class EvidenceRow:
     """One change for one finding, in words; ``picture`` only where there is evidence."""
 
     title: str
@@ -29,7 +29,7 @@ def evidence_page(request: SignedIn) -> HttpResponse:
     """Every change that was ever judged, counted per finding: the most judged first."""
     findings = selectors.catalogue().findings
     rows = [
-        Told(
+        EvidenceRow(
             findings[row.finding].title if row.finding in findings else _("no finding named"),
             _change(row),
             row,
@@ -45,7 +45,9 @@ def evidence_page(request: SignedIn) -> HttpResponse:
 
 
 def _change(row: Evidence) -> str:
-    return str(change_words(End(row.end), AdjusterFunction(row.function), Direction(row.direction)))
+    return str(
+        change_words(End(row.end), AdjusterFunction(row.function), ChangeDirection(row.direction))
+    )
 
 
 def _picture(row: Evidence) -> SafeString:

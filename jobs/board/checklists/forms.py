@@ -1,5 +1,6 @@
 """Forms of the checklist editor."""
 
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from django import forms
@@ -8,28 +9,37 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.garage.enums import End, TyreState
-from jobs.setups.enums import ReadingKind
+from jobs.setups.reading_kinds import READING_KINDS, reading_kind
 from jobs.trackday.models import ServicePackage
 from jobs.worklist.enums import ItemKind
 from jobs.worklist.models import Checklist, ChecklistItem
 
-ENDLESS = (ReadingKind.LAPS,)
 
-
-def reading_choices() -> list[tuple[str, str]]:
-    """Every reading that can be asked for, as "kind end state"."""
-    found = []
-    for kind in ReadingKind:
-        if kind in ENDLESS:
+def _askable() -> Iterator[dict[str, str]]:
+    """Every reading that a task can ask for, as an item of a checklist keeps it."""
+    for kind in READING_KINDS.values():
+        if kind.as_lap_times:
             continue
-        states = TyreState if kind == ReadingKind.PRESSURE else [None]
-        for state in states:
-            for end in End:
-                words = [end.label, kind.label, *([state.label] if state else [])]
-                found.append(
-                    (f"{kind} {end} {state or ''}".strip(), " ".join(str(w) for w in words))
-                )
-    return found
+        for state in kind.checklist_tyre_states or [""]:
+            for end in kind.ends or [""]:
+                yield {
+                    "kind": kind.name,
+                    **({"end": str(end)} if end else {}),
+                    **({"tyre_state": str(state)} if state else {}),
+                }
+
+
+def _chosen(asked: Mapping[str, str]) -> str:
+    """ "pressure front cold": a reading as one choice of the form."""
+    parts = (asked["kind"], asked.get("end", ""), asked.get("tyre_state", ""))
+    return " ".join(part for part in parts if part)
+
+
+def _asked_words(asked: Mapping[str, str]) -> str:
+    end, state = asked.get("end"), asked.get("tyre_state")
+    kind = reading_kind(asked["kind"])
+    parts = (End(end).label if end else "", kind.label, TyreState(state).label if state else "")
+    return " ".join(str(part) for part in parts if part)
 
 
 class ChecklistForm(forms.Form):
@@ -42,7 +52,7 @@ class ChecklistForm(forms.Form):
     )
 
 
-class ItemForm(forms.ModelForm):
+class ItemForm(forms.ModelForm[ChecklistItem]):
     """One item. Points are written one a line; readings are chosen."""
 
     points_text = forms.CharField(
@@ -52,7 +62,6 @@ class ItemForm(forms.ModelForm):
     )
     readings_asked = forms.MultipleChoiceField(
         label=gettext_lazy("Readings"),
-        choices=reading_choices,
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
@@ -98,10 +107,11 @@ class ItemForm(forms.ModelForm):
         assert isinstance(after, forms.MultipleChoiceField)
         after.choices = [(i.code, i.text) for i in others if i.code != self.instance.code]
         self.fields["points_text"].initial = "\n".join(p["text"] for p in self.instance.points)
-        self.fields["readings_asked"].initial = [
-            f"{r['kind']} {r.get('end', '')} {r.get('tyre_state', '')}".strip()
-            for r in self.instance.readings
-        ]
+        self.askable = {_chosen(one): one for one in (*_askable(), *self.instance.readings)}
+        readings = self.fields["readings_asked"]
+        assert isinstance(readings, forms.MultipleChoiceField)
+        readings.choices = [(name, _asked_words(one)) for name, one in self.askable.items()]
+        readings.initial = [_chosen(one) for one in self.instance.readings]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -133,7 +143,7 @@ class ItemForm(forms.ModelForm):
         """The item as the form says it, unsaved, its code kept."""
         item: ChecklistItem = self.instance
         item.points = self._points()
-        item.readings = [self._reading(asked) for asked in self.cleaned_data["readings_asked"]]
+        item.readings = [self.askable[name] for name in self.cleaned_data["readings_asked"]]
         item.after = self.cleaned_data["after"]
         if not item.code:
             item.code = slugify(item.text)[:40] or "item"
@@ -147,9 +157,3 @@ class ItemForm(forms.ModelForm):
             {"code": known.get(line) or f"{slugify(line)[:32]}-{number}", "text": line}
             for number, line in enumerate((line for line in lines if line), 1)
         ]
-
-    @staticmethod
-    def _reading(asked: str) -> dict[str, str]:
-        kind, end, *state = asked.split(" ")
-        found = {"kind": kind, "end": end}
-        return {**found, "tyre_state": state[0]} if state else found

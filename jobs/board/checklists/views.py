@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 from jobs.people.access import SignedIn
 from jobs.worklist.models import Checklist, ChecklistItem
 from jobs.worklist.selectors import checklists_current
-from jobs.worklist.services import checklist_save, checklists_load
+from jobs.worklist.services import checklist_save, checklists_load, items_copied
 
 from .forms import ChecklistForm, ItemForm
 
@@ -36,14 +36,14 @@ def checklist(request: SignedIn, code: str) -> HttpResponse:
         initial={"name": found.name, "packages": found.packages.all()},
     )
     if form.is_valid():
-        _save(request, found, _copies(found), form.cleaned_data["name"], form)
+        _save(request, found, items_copied(found), form.cleaned_data["name"], form)
         return redirect("board:checklist", code)
     return render(request, "board/checklists/checklist.html", {"checklist": found, "form": form})
 
 
 def item(request: SignedIn, code: str, item_code: str = "") -> HttpResponse:
     found = _current(code)
-    copies = _copies(found)
+    copies = items_copied(found)
     row = next((one for one in copies if one.code == item_code), None)
     if item_code and row is None:
         return redirect("board:checklist", code)
@@ -68,21 +68,12 @@ def item(request: SignedIn, code: str, item_code: str = "") -> HttpResponse:
 @require_POST
 def remove(request: SignedIn, code: str, item_code: str) -> HttpResponse:
     found = _current(code)
-    _save(request, found, [one for one in _copies(found) if one.code != item_code], found.name)
+    _save(request, found, [one for one in items_copied(found) if one.code != item_code], found.name)
     return redirect("board:checklist", code)
 
 
 def _current(code: str) -> Checklist:
     return get_object_or_404(checklists_current(), code=code)
-
-
-def _copies(checklist: Checklist) -> list[ChecklistItem]:
-    """The items as unsaved rows: the next version's, until it is saved."""
-    copies = list(checklist.items.all())
-    for one in copies:
-        one.pk = None
-        one._state.adding = True
-    return copies
 
 
 def _free_code(code: str, items: list[ChecklistItem]) -> str:

@@ -1,1 +1,1 @@
-"""The day board: the strip, whom to see first, every bike in the order it rolls, the crew."""
+"""The day board: timetable strip, bikes to see first, all bikes, the crew."""

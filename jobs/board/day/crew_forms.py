@@ -5,19 +5,21 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import forms
-from django.http import QueryDict
+from django.utils.datastructures import MultiValueDict
 from django.utils.translation import gettext_lazy as _
 
 from jobs.people.enums import CREW
 from jobs.people.models import User
+from jobs.trackday.clock import local
 from jobs.trackday.models import CrewDay, Trackday
 
 from .forms import at_venue
 
 LUNCH_MINUTES = 30
+Fields = MultiValueDict[str, str]
 
 
-def wall_time(label: Any, required: bool = False) -> forms.TimeField:
+def time_of_day_field(label: Any, required: bool = False) -> forms.TimeField:
     return forms.TimeField(
         label=label, required=required, widget=forms.TimeInput(attrs={"type": "time"})
     )
@@ -26,14 +28,14 @@ def wall_time(label: Any, required: bool = False) -> forms.TimeField:
 class CrewTimesForm(forms.Form):
     """From when to when one person is here, and at lunch. What is left empty is no limit."""
 
-    joins = wall_time(_("Here from"))
-    leaves = wall_time(_("Leaves at"))
-    lunch = wall_time(_("Lunch from"))
+    joins = time_of_day_field(_("Here from"))
+    leaves = time_of_day_field(_("Leaves at"))
+    lunch = time_of_day_field(_("Lunch from"))
     minutes = forms.IntegerField(
         label=_("Lunch, minutes"), min_value=10, max_value=120, required=False, initial=30
     )
 
-    def __init__(self, data: QueryDict | None, *, member: CrewDay) -> None:
+    def __init__(self, data: Fields | None, *, member: CrewDay) -> None:
         zone = ZoneInfo(member.trackday.venue.timezone)
         moments = {"joins": member.joins_at, "leaves": member.leaves_at, "lunch": member.lunch_from}
         initial: dict[str, Any] = {
@@ -60,22 +62,28 @@ class CrewTimesForm(forms.Form):
 
 
 class LunchesForm(forms.Form):
-    """Everybody's lunch, in turns."""
+    """Everybody's lunch, in turns. ``lunch``: when it is expected, which it starts from."""
 
-    start = wall_time(_("Lunch from"), required=True)
-    end = wall_time(_("Until"), required=True)
+    start = time_of_day_field(_("Lunch from"), required=True)
+    end = time_of_day_field(_("Until"), required=True)
     minutes = forms.IntegerField(
         label=_("Each, minutes"), min_value=10, max_value=120, initial=LUNCH_MINUTES
     )
 
-    def __init__(self, data: QueryDict | None, *, trackday: Trackday) -> None:
+    def __init__(
+        self,
+        data: Fields | None,
+        *,
+        trackday: Trackday,
+        lunch: tuple[datetime, datetime] | None = None,
+    ) -> None:
         initial: dict[str, Any] = {}
-        if trackday.lunch_from and trackday.lunch_to:
-            zone = ZoneInfo(trackday.venue.timezone)
+        if lunch is not None:
+            start, end = (local(trackday, moment) for moment in lunch)
             initial = {
-                "start": trackday.lunch_from.astimezone(zone).time(),
-                "end": trackday.lunch_to.astimezone(zone).time(),
-                "minutes": _each(trackday.lunch_to - trackday.lunch_from),
+                "start": start.time(),
+                "end": end.time(),
+                "minutes": _lunch_minutes_each(end - start),
             }
         super().__init__(data, initial=initial, auto_id="lunches-%s")
         self.trackday = trackday
@@ -89,7 +97,7 @@ class LunchesForm(forms.Form):
         }
 
 
-def _each(whole: timedelta) -> int:
+def _lunch_minutes_each(whole: timedelta) -> int:
     """Half an hour, or less where two turns would not fit."""
     return max(10, min(LUNCH_MINUTES, int(whole.total_seconds() // 120) // 5 * 5))
 

@@ -1,4 +1,4 @@
-"""The delays a thumb can tap, and what one would cost: shown before it is confirmed."""
+"""The delays offered as buttons, and what one would cost, shown before it is confirmed."""
 
 from dataclasses import dataclass
 
@@ -7,11 +7,11 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 
 from jobs.people.access import SignedIn
-from jobs.worklist.planned.supposed import delay_cost
+from jobs.worklist.planned.delay_preview import delay_cost
 from jobs.worklist.selectors import day_read
-from jobs.worklist.services import Inline, plan_keep
+from jobs.worklist.services import SearchBudget, plan_refresh
 
-from .gate import trackday_or_404
+from .trackday_lookup import trackday_or_404
 
 MINUTES = (-5, 5, 10, 15)
 
@@ -50,8 +50,8 @@ def tap_of(given: str) -> DelayTap | None:
 def delay(request: SignedIn, trackday_id: int) -> HttpResponse:
     """What the delay in ``?minutes=`` would lose and save. Nothing is moved."""
     day = day_read(trackday_or_404(trackday_id))
-    tap, budget = tap_of(request.GET.get("minutes", "")), Inline()
-    stored = plan_keep(day=day, budget=budget if tap else None)
+    tap, budget = tap_of(request.GET.get("minutes", "")), SearchBudget()
+    stored = plan_refresh(day=day, budget=budget if tap else None)
     cost = delay_cost(day, stored, tap.minutes, budget) if stored and tap else None
     context = {"cost": cost, "planned": stored is not None}
     return render(request, "board/day/delay_cost.html", context)

@@ -1,7 +1,6 @@
 """Forms of the day's tools. Times are typed as on the wall at the venue."""
 
 from datetime import datetime, time
-from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -10,22 +9,28 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.trackday.models import RunGroup, ServicePackage, Trackday
 
+from ..fields import DecimalCommaField
+
 
 def at_venue(trackday: Trackday, wall: time) -> datetime:
     """A time of the day at the venue as a moment."""
     return datetime.combine(trackday.date, wall, ZoneInfo(trackday.venue.timezone))
 
 
-class EitherMark(forms.DecimalField):
-    """A number typed with a comma or a point."""
-
-    def to_python(self, value: Any) -> Decimal | None:  # type: ignore[override]
-        return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
+def _plain(cleaned: dict[str, Any]) -> dict[str, object]:
+    """What a payload may hold: rows by id, decimals as text, nothing for what was left empty."""
+    return {
+        name: value.pk if hasattr(value, "pk") else str(value)
+        for name, value in cleaned.items()
+        if value not in (None, "")
+    }
 
 
 class ConditionsForm(forms.Form):
-    track_c = EitherMark(label=_("Track, °C"), required=False, max_digits=4, decimal_places=1)
-    air_c = EitherMark(label=_("Air, °C"), required=False, max_digits=4, decimal_places=1)
+    track_c = DecimalCommaField(
+        label=_("Track, °C"), required=False, max_digits=4, decimal_places=1
+    )
+    air_c = DecimalCommaField(label=_("Air, °C"), required=False, max_digits=4, decimal_places=1)
     wet = forms.ChoiceField(
         label=_("Surface"),
         choices=[("", _("dry")), ("1", _("wet"))],
@@ -33,6 +38,9 @@ class ConditionsForm(forms.Form):
         widget=forms.RadioSelect,
     )
     wind = forms.CharField(label=_("Wind, in words"), required=False, max_length=80)
+
+    def payload(self) -> dict[str, object]:
+        return _plain(self.cleaned_data)
 
 
 class WalkUpForm(forms.Form):
@@ -55,6 +63,9 @@ class WalkUpForm(forms.Form):
         group = self.fields["group"]
         assert isinstance(group, forms.ModelChoiceField)
         group.queryset = trackday.groups.all()
+
+    def payload(self) -> dict[str, object]:
+        return _plain(self.cleaned_data)
 
 
 class SessionAddForm(forms.Form):

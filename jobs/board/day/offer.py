@@ -1,14 +1,15 @@
-"""A better round that is ready: what it saves, what it moves, how good it is proven to be."""
+"""A better plan on offer: what it saves, what it moves, and how far from the best it can be."""
 
 from collections import Counter
 from dataclasses import dataclass
 from math import ceil
 
+from jobs.trackday import clock
 from jobs.worklist.bikes import BikeDay
 from jobs.worklist.day import Day
 from jobs.worklist.derive import Task
 from jobs.worklist.models import DayPlan
-from jobs.worklist.planned.minutes import midnight, minute_to
+from jobs.worklist.planned.minutes import minute_to
 from jobs.worklist.planned.offer import is_open
 
 from .relief import MOST_NAMED, named
@@ -18,7 +19,7 @@ Gained = list[tuple[BikeDay, Task]]
 
 @dataclass(frozen=True)
 class Offer:
-    """``percent``: by how much at most it could still be bettered; None: nothing is proven."""
+    """``percent``: how far from the best possible it is at most; None: nothing is proven."""
 
     id: str
     saves: str
@@ -28,11 +29,11 @@ class Offer:
 
 
 def offer_of(day: Day, stored: DayPlan | None) -> Offer | None:
-    """The round on offer, as long as nothing it would move has begun."""
+    """The plan on offer, as long as nothing it would move has begun."""
     if stored is None or stored.offer is None:
         return None
     offer = stored.offer
-    if not is_open(offer, minute_to(midnight(day.trackday), day.at)):
+    if not is_open(offer, minute_to(clock.midnight(day.trackday), day.at)):
         return None
     tasks = {str(task.id): (bike, task) for bike in day.bikes for task in bike.tasks}
     saves, loses = ([tasks[one] for one in offer[w] if one in tasks] for w in ("saves", "loses"))
@@ -48,7 +49,7 @@ def offer_of(day: Day, stored: DayPlan | None) -> Offer | None:
 
 
 def _net(gained: Gained, given: Gained) -> Gained:
-    """Without those that another bike gives up: what one loses another may gain."""
+    """``gained`` without as many tasks of the same name as stand in ``given``."""
     against = Counter(task.item.text for _bike, task in given)
     left = []
     for bike, task in sorted(gained, key=lambda one: -one[1].item.miss_cost):

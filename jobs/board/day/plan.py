@@ -1,4 +1,4 @@
-"""The plan for the laptop: everybody's work on one line of time, and what a delay would cost."""
+"""The plan page: everybody's work on a timeline, and what a delay would cost."""
 
 import uuid
 from dataclasses import dataclass
@@ -17,24 +17,24 @@ from jobs.worklist.day import Day
 from jobs.worklist.derive import Task
 from jobs.worklist.enums import TaskState
 from jobs.worklist.models import DayPlan, PlanWish
-from jobs.worklist.planned.minutes import midnight, minute_to, moment_of
+from jobs.worklist.planned.delay_preview import delay_cost
+from jobs.worklist.planned.minutes import minute_to, moment_of
 from jobs.worklist.planned.stored import slots_of
-from jobs.worklist.planned.supposed import delay_cost
 from jobs.worklist.rounds import can_do
 from jobs.worklist.selectors import day_read
-from jobs.worklist.services import Inline, plan_keep
+from jobs.worklist.services import SearchBudget, plan_refresh
 
 from .delays import TAPS, tap_of
-from .gate import trackday_or_404
+from .left_out import will_not_fit
 from .offer import offer_of
-from .unfit import will_not_fit
+from .trackday_lookup import trackday_or_404
 
-BEFORE, AHEAD = 10, 80  # minutes the line of time shows around now
-NAME, GUTTER = 8, 84.0  # the letters of a name a lane shows, and the room they take
+MINUTES_BEFORE_NOW, MINUTES_AFTER_NOW = 10, 80  # what the timeline shows
+LETTERS_OF_NAME, NAME_WIDTH = 8, 84.0  # of a name beside its lane; width in SVG units
 
 
 @dataclass(frozen=True)
-class Planned:
+class PlannedTask:
     """One task of one person: when, on which bike."""
 
     at: str
@@ -46,7 +46,7 @@ class Planned:
 
     @property
     def name(self) -> str:
-        """What stands before the colon."""
+        """The short name of the task: its text up to a colon."""
         return self.task.item.text.partition(":")[0]
 
     @property
@@ -62,23 +62,23 @@ class Planned:
 @dataclass(frozen=True)
 class PersonPlan:
     person: User
-    work: list[Planned]
+    work: list[PlannedTask]
 
 
 def plan(request: SignedIn, trackday_id: int) -> HttpResponse:
     """The crew's timeline; with ``?minutes=`` what that delay would lose and save."""
     trackday = trackday_or_404(trackday_id)
     day = day_read(trackday)
-    tap, budget = tap_of(request.GET.get("minutes", "")), Inline()
-    stored = plan_keep(day=day, budget=budget if tap else None)
+    tap, budget = tap_of(request.GET.get("minutes", "")), SearchBudget()
+    stored = plan_refresh(day=day, budget=budget if tap else None)
     context = {
         "trackday": trackday,
         "now": clock.now(trackday),
         "timeline": timeline(day, stored),
         "people": people(day, stored),
         "offer": offer_of(day, stored),
-        "unfit": will_not_fit(day, stored),
-        "delays": TAPS,
+        "left_out": will_not_fit(day, stored),
+        "delays": TAPS if day.expected.next_planned else (),
         "tap": tap,
         "cost": delay_cost(day, stored, tap.minutes, budget) if stored and tap else None,
     }
@@ -86,20 +86,20 @@ def plan(request: SignedIn, trackday_id: int) -> HttpResponse:
 
 
 def people(day: Day, stored: DayPlan | None) -> list[PersonPlan]:
-    """Everybody's tasks from now on, as far as the line of time goes."""
-    zero, tasks = midnight(day.trackday), _tasks(day)
+    """Everybody's tasks from now on, as far as the timeline goes."""
+    zero, tasks = clock.midnight(day.trackday), _tasks(day)
     now = minute_to(zero, day.at)
     here = {person.pk: person for person in day.crew_here}
     wishes = {w.task_id: w for w in day.wishes if w.person_id is not None}
-    found: dict[int, list[Planned]] = {person: [] for person in here}
+    found: dict[int, list[PlannedTask]] = {person: [] for person in here}
     for task_id, slot in sorted(slots_of(stored).items(), key=lambda s: (s[1].start, str(s[0]))):
-        if task_id in tasks and now - BEFORE <= slot.start < now + AHEAD:
+        if task_id in tasks and now - MINUTES_BEFORE_NOW <= slot.start < now + MINUTES_AFTER_NOW:
             bike, task = tasks[task_id]
             at = f"{clock.local(day.trackday, moment_of(zero, slot.start)):%H:%M}"
             others = [p for p in here.values() if p.pk not in slot.people and can_do(p, task)]
             for person in set(slot.people) & set(found):
                 found[person].append(
-                    Planned(at, slot.start, bike, task, others, wishes.get(task_id))
+                    PlannedTask(at, slot.start, bike, task, others, wishes.get(task_id))
                 )
     return [PersonPlan(person, found[person.pk]) for person in day.crew_here]
 
@@ -117,44 +117,50 @@ def timeline(day: Day, stored: DayPlan | None) -> SafeString:
     """A lane for each person, a bar for each task, the bike's number on it."""
     if stored is None or not day.crew_here:
         return SafeString("")
-    zero, tasks = midnight(day.trackday), _tasks(day)
+    zero, tasks = clock.midnight(day.trackday), _tasks(day)
     now = minute_to(zero, day.at)
     lanes: dict[int, list[Bar]] = {person.pk: [] for person in day.crew_here}
     for task_id, slot in slots_of(stored).items():
-        if task_id not in tasks or not now - BEFORE <= slot.start < now + AHEAD:
+        if (
+            task_id not in tasks
+            or not now - MINUTES_BEFORE_NOW <= slot.start < now + MINUTES_AFTER_NOW
+        ):
             continue
         bike, task = tasks[task_id]
         state = BarState.RUNNING if task.state == TaskState.STARTED else BarState.PLANNED
-        end = min(slot.start + task.item.minutes, now + AHEAD)
+        end = min(slot.start + task.item.minutes, now + MINUTES_AFTER_NOW)
         bar = Bar(slot.start, end, state, bike.entry.number or "–")
         for person in set(slot.people) & set(lanes):
             lanes[person].append(bar)
     for member in day.crew:
         if member.user_id in lanes and member.lunch_from and member.lunch_to:
             start, end = minute_to(zero, member.lunch_from), minute_to(zero, member.lunch_to)
-            start, end = max(start, now - BEFORE), min(end, now + AHEAD)
+            start, end = max(start, now - MINUTES_BEFORE_NOW), min(end, now + MINUTES_AFTER_NOW)
             if start < end:
                 lanes[member.user_id].append(Bar(start, end, BarState.DONE, _("lunch")))
     svg = strip(
         [
-            Lane(person.display_name[:NAME], sorted(lanes[person.pk], key=lambda bar: bar.start))
+            Lane(
+                person.display_name[:LETTERS_OF_NAME],
+                sorted(lanes[person.pk], key=lambda bar: bar.start),
+            )
             for person in day.crew_here
         ],
-        start=now - BEFORE,
-        end=now + AHEAD,
+        start=now - MINUTES_BEFORE_NOW,
+        end=now + MINUTES_AFTER_NOW,
         now=now,
         hours=_marks(day, now),
         alt=_("Who does what in the next hour; the same as a list below"),
-        gutter=GUTTER,
+        gutter=NAME_WIDTH,
     )
     return mark_safe(svg)  # noqa: S308 - written and escaped by jobs.plots
 
 
 def _marks(day: Day, now: int) -> list[tuple[float, str]]:
     """Every quarter of an hour."""
-    zero = midnight(day.trackday)
-    first = (now - BEFORE) // 15 * 15 + 15
+    zero = clock.midnight(day.trackday)
+    first = (now - MINUTES_BEFORE_NOW) // 15 * 15 + 15
     return [
         (float(minute), f"{clock.local(day.trackday, moment_of(zero, minute)):%H:%M}")
-        for minute in range(first, now + AHEAD, 15)
+        for minute in range(first, now + MINUTES_AFTER_NOW, 15)
     ]

@@ -1,4 +1,4 @@
-"""One A4 print of the board and the rounds, for the flat battery."""
+"""The board and the rounds on one A4 page, for when a tablet's battery is empty."""
 
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -6,8 +6,8 @@ from django.shortcuts import render
 from jobs.people.access import SignedIn
 from jobs.worklist.selectors import day_read
 
-from .gate import trackday_or_404
-from .shown import board
+from .presenter import board
+from .trackday_lookup import trackday_or_404
 
 
 def printed(request: SignedIn, trackday_id: int) -> HttpResponse:

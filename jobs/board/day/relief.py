@@ -1,4 +1,5 @@
-"""What would help with the work that does not fit: counted aside, shown when it is there."""
+"""What would help with the work that does not fit: computed in the background, shown when
+it is ready."""
 
 import uuid
 from collections import Counter
@@ -16,19 +17,19 @@ from jobs.worklist.bikes import BikeDay
 from jobs.worklist.day import Day
 from jobs.worklist.derive import Task
 from jobs.worklist.models import DayPlan
-from jobs.worklist.planned.minutes import midnight, moment_of
+from jobs.worklist.planned.minutes import moment_of
 from jobs.worklist.selectors import day_read
-from jobs.worklist.services import plan_keep, relief_want
+from jobs.worklist.services import plan_refresh, relief_request
 
-from .gate import trackday_or_404
+from .trackday_lookup import trackday_or_404
 
 MOST_NAMED = 4
 Tasks = Mapping[uuid.UUID, tuple[BikeDay, Task]]
 
 
 @dataclass(frozen=True)
-class Helper:
-    """One helper more, from when to when, and what that saves, in words."""
+class ExtraHelper:
+    """One more helper: from when to when, and which tasks that saves, in words."""
 
     start: str
     end: str
@@ -37,8 +38,8 @@ class Helper:
 
 
 @dataclass(frozen=True)
-class PutOff:
-    """One task that could wait until the bike is back from a session."""
+class PostponedTask:
+    """One task that could be done after a later session instead."""
 
     bike: BikeDay
     task: Task
@@ -52,10 +53,10 @@ class PutOff:
 
 
 @dataclass(frozen=True)
-class Moved:
-    """Work that could wait, and what that saves, in words."""
+class PostponedTasks:
+    """Tasks that could be done later, and which other tasks that saves, in words."""
 
-    tasks: list[PutOff]
+    tasks: list[PostponedTask]
     saves: int
     named: str
 
@@ -64,31 +65,32 @@ class Moved:
 class Relief:
     """What would help; ``counting`` while it is not known yet."""
 
-    helper: Helper | None = None
-    moved: Moved | None = None
+    helper: ExtraHelper | None = None
+    moved: PostponedTasks | None = None
     counting: bool = False
 
 
 def relief_of(day: Day, stored: DayPlan | None) -> Relief:
-    """What is known of a plan, as far as it still is of use."""
-    if stored is None or not stored.cost:
+    """The stored result for a plan, without tasks that are done meanwhile."""
+    if stored is None or not any(stored.rank):
         return Relief()
     if stored.relief is None:
         return Relief(counting=True)
     tasks = {task.id: (bike, task) for bike in day.bikes for task in bike.tasks}
     return Relief(
         helper=_helper(day, stored, stored.relief["helper"], tasks),
-        moved=_moved(day, stored, stored.relief["moved"], tasks),
+        moved=_postponed(day, stored, stored.relief["moved"], tasks),
     )
 
 
 def relief(request: SignedIn, trackday_id: int) -> HttpResponse:
-    """The part of the Plan page that is counted aside and asks again until it is there."""
+    """The part of the Plan page that is computed in the background; the page asks for it again
+    until it is ready."""
     trackday = trackday_or_404(trackday_id)
     day = day_read(trackday)
-    stored = plan_keep(day=day)
+    stored = plan_refresh(day=day)
     if stored is not None:
-        relief_want(stored=stored)
+        relief_request(stored=stored)
     context = {
         "trackday": trackday,
         "relief": relief_of(day, stored),
@@ -100,22 +102,22 @@ def relief(request: SignedIn, trackday_id: int) -> HttpResponse:
 
 def _helper(
     day: Day, stored: DayPlan, found: Mapping[str, Any] | None, tasks: Tasks
-) -> Helper | None:
+) -> ExtraHelper | None:
     saved = _left_out(stored, found, tasks)
     if not found or not saved:
         return None
-    return Helper(_hhmm(day, found["from"]), _hhmm(day, found["to"]), len(saved), named(saved))
+    return ExtraHelper(_hhmm(day, found["from"]), _hhmm(day, found["to"]), len(saved), named(saved))
 
 
-def _moved(
+def _postponed(
     day: Day, stored: DayPlan, found: Mapping[str, Any] | None, tasks: Tasks
-) -> Moved | None:
+) -> PostponedTasks | None:
     saved = _left_out(stored, found, tasks)
     if not found or not saved:
         return None
     sessions = {t.session.pk: str(t.session) for t in day.times}
     waiting = [
-        PutOff(
+        PostponedTask(
             *tasks[task_id],
             session_id=each["after_session"],
             session=sessions[each["after_session"]],
@@ -126,7 +128,7 @@ def _moved(
         and each["after_session"] in sessions
         and not tasks[task_id][1].marks
     ]
-    return Moved(waiting, len(saved), named(saved)) if waiting else None
+    return PostponedTasks(waiting, len(saved), named(saved)) if waiting else None
 
 
 def _left_out(
@@ -152,4 +154,4 @@ def named(saved: Sequence[tuple[BikeDay, Task]]) -> str:
 
 
 def _hhmm(day: Day, minute: int) -> str:
-    return f"{clock.local(day.trackday, moment_of(midnight(day.trackday), minute)):%H:%M}"
+    return f"{clock.local(day.trackday, moment_of(clock.midnight(day.trackday), minute)):%H:%M}"

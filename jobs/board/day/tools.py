@@ -1,9 +1,10 @@
 """The day's tools: timetable, weather, crew, walk-ups. Each is one page and one act."""
 
+from contextlib import suppress
 from datetime import datetime
 from typing import Any
 
-from django import forms
+from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -15,12 +16,13 @@ from jobs.people.access import SignedIn
 from jobs.trackday import clock
 from jobs.trackday.enums import SessionState
 from jobs.trackday.models import CrewDay, Trackday
+from jobs.trackday.selectors import trackday_times
 from jobs.worklist.selectors import day_read
-from jobs.worklist.untested import untested
+from jobs.worklist.untested_sessions import untested_sessions
 
 from .crew_forms import CrewTimesForm, LunchesForm, crew_absent
 from .forms import ConditionsForm, LunchForm, SessionAddForm, WalkUpForm
-from .gate import trackday_or_404
+from .trackday_lookup import trackday_or_404
 
 
 def timetable(request: SignedIn, trackday_id: int) -> HttpResponse:
@@ -31,9 +33,8 @@ def timetable(request: SignedIn, trackday_id: int) -> HttpResponse:
     lunch = LunchForm(
         request.POST if which == "lunch" else None, trackday=trackday, initial=_lunch(trackday)
     )
-    for name, kind, form in (("session", "session added", added), ("lunch", "lunch", lunch)):
-        if which == name and form.is_valid():
-            act_from_form(request, kind=kind, payload=form.payload(), trackday=trackday)
+    for name, kind in (("session", "session added"), ("lunch", "lunch")):
+        if which == name and _done(request, kind, trackday):
             return redirect("board:timetable", trackday_id)
     day = day_read(trackday)
     context = {
@@ -43,17 +44,17 @@ def timetable(request: SignedIn, trackday_id: int) -> HttpResponse:
         "delays": trackday.delays.select_related("by").filter(withdrawn_at=None),
         "added": added,
         "lunch": lunch,
-        "untested": {one.times.session.pk for one in untested(day)},
-        "beyond": {t.session.pk for t in day.beyond_close},
+        "untested": {one.times.session.pk for one in untested_sessions(day)},
+        "beyond": {t.session.pk for t in day.expected.beyond_close},
     }
     return render(request, "board/day/timetable.html", context)
 
 
 def conditions(request: SignedIn, trackday_id: int) -> HttpResponse:
     trackday = trackday_or_404(trackday_id)
-    form = ConditionsForm(request.POST or None)
-    if form.is_valid() and _done(request, "conditions", form, trackday):
+    if request.method == "POST" and _accepted(_done(request, "conditions", trackday)):
         return redirect("board:day", trackday_id)
+    form = ConditionsForm(request.POST or None)
     rows = trackday.conditions.select_related("by").filter(withdrawn_at=None)
     context = {**_frame(trackday), "form": form, "rows": list(rows)[::-1]}
     return render(request, "board/day/conditions.html", context)
@@ -67,13 +68,14 @@ def crew(request: SignedIn, trackday_id: int) -> HttpResponse:
         (member, CrewTimesForm(request.POST if who == str(member.pk) else None, member=member))
         for member in trackday.crew.select_related("user", "trackday__venue")
     ]
-    lunches = LunchesForm(request.POST if who == "lunches" else None, trackday=trackday)
+    lunches = LunchesForm(
+        request.POST if who == "lunches" else None,
+        trackday=trackday,
+        lunch=trackday_times(trackday).lunch,
+    )
     kind = "lunches" if who == "lunches" else "crew times"
-    posted: list[LunchesForm | CrewTimesForm] = [lunches, *(form for _member, form in here)]
-    for form in posted:
-        if form.is_valid():
-            act_from_form(request, kind=kind, payload=form.payload(), trackday=trackday)
-            return redirect("board:crew", trackday_id)
+    if request.method == "POST" and _done(request, kind, trackday):
+        return redirect("board:crew", trackday_id)
     context = {
         **_frame(trackday),
         "here": [(member, form, _has_left(member, now)) for member, form in here],
@@ -89,27 +91,23 @@ def _has_left(member: CrewDay, now: datetime) -> bool:
 
 def walk_up(request: SignedIn, trackday_id: int) -> HttpResponse:
     trackday = trackday_or_404(trackday_id)
-    form = WalkUpForm(request.POST or None, trackday=trackday)
-    if form.is_valid() and (act := _done(request, "walk-up", form, trackday)):
+    if request.method == "POST" and (act := _accepted(_done(request, "walk-up", trackday))):
         return redirect("board:work", trackday_id, act.answer["entry"])
+    form = WalkUpForm(request.POST or None, trackday=trackday)
     return render(request, "board/day/walk_up.html", {**_frame(trackday), "form": form})
 
 
-def _done(request: SignedIn, kind: str, form: forms.Form, trackday: Trackday) -> Act | None:
-    """The act of a form, with the day in its payload; None when it was refused."""
-    payload = {"trackday": trackday.pk, **_primitive(form.cleaned_data)}
-    act = act_from_form(request, kind=kind, payload=payload, trackday=trackday)
-    return None if act.outcome == Outcome.REFUSED else act
+def _done(request: SignedIn, kind: str, trackday: Trackday) -> Act | None:
+    """The act of the form that was posted; None when it could not be read: then it says why."""
+    with suppress(ValidationError):
+        about = {"trackday": trackday.pk}
+        return act_from_form(request, kind=kind, about=about, trackday=trackday)
+    return None
 
 
-def _primitive(cleaned: dict[str, Any]) -> dict[str, Any]:
-    """What a payload may hold: rows by id, decimals as text, nothing for what was left empty."""
-    found: dict[str, Any] = {}
-    for name, value in cleaned.items():
-        if value in (None, ""):
-            continue
-        found[name] = value.pk if hasattr(value, "pk") else str(value)
-    return found
+def _accepted(act: Act | None) -> Act | None:
+    """The act, unless it was refused: then the form stays as it was filled in."""
+    return None if act is None or act.outcome == Outcome.REFUSED else act
 
 
 def _frame(trackday: Trackday) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from jobs.trackday import clock
 from jobs.trackday.models import Corner, Venue
 from jobs.trackday.services import corners_name, sketch_draw
 
-from .gate import trackday_or_404
+from .trackday_lookup import trackday_or_404
 
 
 @dataclass(frozen=True)

@@ -16,16 +16,12 @@ from jobs.trackday import clock
 from jobs.trackday.models import Trackday
 from jobs.trackday.selectors import event_days, trackday_at_hand
 from jobs.worklist.selectors import day_read
-from jobs.worklist.services import plan_keep
+from jobs.worklist.services import plan_refresh
 
-from ..taken import not_kept, photo_taken
-from .cached import fragment_kept
 from .delays import TAPS
-from .gate import trackday_or_404
-from .shown import board
-
-# What a form carries beside the payload of its act; browsers post an empty file as a field.
-NOT_PAYLOAD = ("csrfmiddlewaretoken", "act_id", "kind", "next", "photo")
+from .fragment_cache import cached_fragment
+from .presenter import board
+from .trackday_lookup import trackday_or_404
 
 
 def today(request: SignedIn) -> HttpResponse:
@@ -55,14 +51,12 @@ def fragment(request: SignedIn, trackday_id: int) -> HttpResponse:
 
 @require_POST
 def do(request: SignedIn, trackday_id: int) -> HttpResponse:
-    """One act, then back to where it was tapped; the board answers with itself."""
+    """Apply one act, then return to the page it came from; the board gets its new fragment."""
     trackday = trackday_or_404(trackday_id)
-    payload = {k: v for k, v in request.POST.items() if k not in NOT_PAYLOAD}
     try:
-        payload |= {"photo": taken} if (taken := photo_taken(request)) else {}
-    except ValidationError as error:  # what it was to show stands without it
-        messages.warning(request, not_kept(" ".join(error.messages)))
-    act_from_form(request, kind=request.POST.get("kind", ""), payload=payload, trackday=trackday)
+        act_from_form(request, kind=request.POST.get("kind", ""), trackday=trackday)
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
     target = request.POST.get("next", "")
     if target and url_has_allowed_host_and_scheme(
         target, {request.get_host()}, request.is_secure()
@@ -75,9 +69,9 @@ def do(request: SignedIn, trackday_id: int) -> HttpResponse:
 
 
 def board_fragment(request: SignedIn, trackday: Trackday) -> SafeString:
-    """The board below its head; the crew has taps on it, the office looks on."""
+    """The board without the page around it; the crew gets buttons, the office none."""
     crew = request.user.role in CREW
-    return fragment_kept(
+    return cached_fragment(
         f"board-{crew}",
         trackday,
         lambda: _board(trackday, crew),
@@ -86,5 +80,5 @@ def board_fragment(request: SignedIn, trackday: Trackday) -> SafeString:
 
 def _board(trackday: Trackday, crew: bool) -> str:
     read = day_read(trackday)
-    context = {"board": board(read, plan_keep(day=read)), "crew": crew, "delays": TAPS}
+    context = {"board": board(read, plan_refresh(day=read)), "crew": crew, "delays": TAPS}
     return render_to_string("board/day/board.html", context)

@@ -1,4 +1,4 @@
-"""One bike at work: where it is, what is open, its holds, its rider."""
+"""The page of one bike during the day: where it is, its tasks, its holds, its rider."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from jobs.people.access import SignedIn
 from jobs.trackday import clock
-from jobs.trackday.enums import Place
+from jobs.trackday.enums import BikePlace
 from jobs.trackday.where import Outing
 from jobs.worklist.bikes import BikeDay, to_do_again
 from jobs.worklist.day import Day
@@ -19,22 +19,23 @@ from jobs.worklist.enums import BikeState, TaskState
 from jobs.worklist.rounds import can_do
 from jobs.worklist.selectors import day_read
 
-from .gate import trackday_or_404
-from .picture import day_strip, is_moved
-from .shown import state_words, weather_words
+from .alerts import unchecked_words
+from .presenter import state_words, weather_words
+from .timetable_strip import day_strip, is_moved
+from .trackday_lookup import trackday_or_404
 
-# Which taps make sense where a bike is: kind of act, words.
+# The buttons offered for each place a bike can be at: kind of act, words on the button.
 HERE = ("arrived", gettext_lazy("It is here"))
 IN = ("bike in", gettext_lazy("Bike in"))
 OUT = ("bike out", gettext_lazy("Bike out"))
 STAYED = ("did not go out", gettext_lazy("Did not go out"))
 TAPS = {
-    Place.NOT_ARRIVED: (HERE,),
-    Place.IN: (OUT, STAYED),
-    Place.OUT: (IN, STAYED),
-    Place.DUE_IN: (IN,),
-    Place.DID_NOT_GO_OUT: (OUT,),
-    Place.GONE_HOME: (HERE,),
+    BikePlace.NOT_ARRIVED: (HERE,),
+    BikePlace.IN: (OUT, STAYED),
+    BikePlace.OUT: (IN, STAYED),
+    BikePlace.DUE_IN: (IN,),
+    BikePlace.DID_NOT_GO_OUT: (OUT,),
+    BikePlace.GONE_HOME: (HERE,),
 }
 
 
@@ -61,7 +62,7 @@ class TaskLine:
 
 @dataclass(frozen=True)
 class TaskGroup:
-    """Tasks that stand alike; ``folded``: to be opened by whoever looks for one."""
+    """Tasks in the same state; ``folded``: shown only when opened."""
 
     title: str
     lines: list[TaskLine]
@@ -88,6 +89,7 @@ def work(request: SignedIn, trackday_id: int, entry_id: int) -> HttpResponse:
         "bike": found,
         "entry": found.entry,
         "word": state_words(found),
+        "unchecked": unchecked_words(found) if found.rolled_unchecked else "",
         "held": found.state == BikeState.HELD or bool(found.holds),
         "strip": day_strip(day, found),
         "moved": is_moved(day),
@@ -104,7 +106,7 @@ def work(request: SignedIn, trackday_id: int, entry_id: int) -> HttpResponse:
 
 
 def _may_be_opened(task: Task) -> bool:
-    """What is not over, and a safety check that has to be made once more."""
+    """Tasks that are not over, and safety checks that must be made again."""
     over = task.state in (TaskState.DONE, TaskState.SKIPPED)
     return task.item.pk is not None and (not over or to_do_again(task))
 

@@ -1,1 +1,1 @@
-"""The catalogue of findings, and the business's own hand in it: a plain form, and as text."""
+"""The catalogue of findings, and the forms in which a business writes findings of its own."""

@@ -19,7 +19,7 @@ CONDITIONS = {"suspects": ("when", "unless"), "steps": ("when", "unless"), "stop
 ONE = {("steps", "when"), ("stops", "when")}
 
 
-def posted(data: QueryDict) -> Table:
+def table_from_post(data: QueryDict) -> Table:
     """Everything that was entered, right or wrong."""
     table = FindingFields(data).table()
     for part in PARTS:
@@ -44,7 +44,7 @@ def _row(data: QueryDict, part: str, prefix: str, table: Table) -> Table:
             for c in _numbers(data, f"{prefix}-{key}", "-1")
             if (terms := list(_numbers(data, f"{prefix}-{key}-{c}")))
         ]
-        put(row, part, key, conditions)
+        conditions_put(row, part, key, conditions)
     return row
 
 
@@ -59,14 +59,14 @@ def conditions_of(row: Table, part: str, key: str) -> list[str]:
     return ([found] if found else []) if (part, key) in ONE else list(found)
 
 
-def put(row: Table, part: str, key: str, conditions: list[str]) -> None:
+def conditions_put(row: Table, part: str, key: str, conditions: list[str]) -> None:
     row.pop(key, None)
     if conditions:
         row[key] = conditions[0] if (part, key) in ONE else conditions
 
 
-def pressed(table: Table, do: str, data: QueryDict) -> str:
-    """Do in the table what a button says; the name of what is to be looked at next."""
+def apply_button(table: Table, do: str, data: QueryDict) -> str:
+    """Apply a button to the table. Returns the name of the part the page shows next."""
     verb, _colon, name = do.partition(":")
     part, *where = name.split("-")
     if part not in PARTS:
@@ -79,18 +79,18 @@ def pressed(table: Table, do: str, data: QueryDict) -> str:
     if not numbers or not 1 <= numbers[0] <= len(rows):
         return ""
     if len(numbers) == len(where):
-        return _moved(table, part, verb, numbers[0])
+        return _move_row(table, part, verb, numbers[0])
     key = where[1]
     if key in CONDITIONS[part]:
         new = data.get(f"{part}-{numbers[0]}-{key}-new", "")
-        _conditioned(rows[numbers[0] - 1], part, key, verb, new, numbers[1:])
+        _change_conditions(rows[numbers[0] - 1], part, key, verb, new, numbers[1:])
     return f"{part}-{numbers[0]}"
 
 
-def _moved(table: Table, part: str, verb: str, number: int) -> str:
+def _move_row(table: Table, part: str, verb: str, number: int) -> str:
     """One row up, down or away, in the list ``part``."""
     rows = table[part]
-    order = list(range(1, len(rows) + 1))  # who stands where, by the numbers of before
+    order = list(range(1, len(rows) + 1))  # the old numbers in the new order
     other = {"up": number - 1, "down": number + 1}.get(verb, 0)
     if verb == "drop":
         order.remove(number)
@@ -98,12 +98,12 @@ def _moved(table: Table, part: str, verb: str, number: int) -> str:
         order[number - 1], order[other - 1] = other, number
     table[part] = [rows[n - 1] for n in order]
     if part == "suspects":
-        _follow(table, {old: new for new, old in enumerate(order, 1)})
+        _renumber_suspects(table, {old: new for new, old in enumerate(order, 1)})
     return part if verb == "drop" else f"{part}-{order.index(number) + 1}"
 
 
-def _follow(table: Table, now: dict[int, int]) -> None:
-    """Steps keep to their suspects; one whose suspect is gone waits to be given another."""
+def _renumber_suspects(table: Table, now: dict[int, int]) -> None:
+    """Give steps the new numbers of their suspects; a step whose suspect is gone has none."""
     for step in table.get("steps", []):
         if "suspect" in step:
             step["suspect"] = now.get(step["suspect"], "")
@@ -111,7 +111,7 @@ def _follow(table: Table, now: dict[int, int]) -> None:
             step["after"] = [now[order] for order in step["after"] if order in now]
 
 
-def _conditioned(row: Table, part: str, key: str, verb: str, new: str, at: list[int]) -> None:
+def _change_conditions(row: Table, part: str, key: str, verb: str, new: str, at: list[int]) -> None:
     conditions = conditions_of(row, part, key)
     if verb == "drop" and len(at) == 2 and 1 <= at[0] <= len(conditions):
         terms = conditions[at[0] - 1].split(" and ")
@@ -121,4 +121,4 @@ def _conditioned(row: Table, part: str, key: str, verb: str, new: str, at: list[
         conditions[-1] = f"{conditions[-1]} and {new}"
     elif new and verb in ("or", "and"):
         conditions.append(new)
-    put(row, part, key, conditions)
+    conditions_put(row, part, key, conditions)

@@ -27,16 +27,18 @@ ENDS = [
 OF_THE_FINDING = [("", _("where the finding is seen")), *End.choices]
 
 
-def _said(label: Any, *, rows: int = 0, help_text: Any = "") -> forms.CharField:
+def _text_field(label: Any, *, rows: int = 0, help_text: Any = "") -> forms.CharField:
     widget = forms.Textarea(attrs={"rows": rows}) if rows else forms.TextInput()
     return forms.CharField(label=label, help_text=help_text, required=False, widget=widget)
 
 
-def _one(label: Any, choices: Any, help_text: Any = "") -> forms.ChoiceField:
+def _choice_field(label: Any, choices: Any, help_text: Any = "") -> forms.ChoiceField:
     return forms.ChoiceField(label=label, choices=choices, required=False, help_text=help_text)
 
 
-def _many(label: Any, choices: Any, help_text: Any = "") -> forms.MultipleChoiceField:
+def _multiple_choice_field(
+    label: Any, choices: Any, help_text: Any = ""
+) -> forms.MultipleChoiceField:
     return forms.MultipleChoiceField(
         label=label, choices=choices, required=False, help_text=help_text,
         widget=forms.CheckboxSelectMultiple,
@@ -70,30 +72,30 @@ class Fields(forms.Form):
 
 
 class FindingFields(Fields):
-    title = _said(_("What it is called"))
-    family = _one(
+    title = _text_field(_("What it is called"))
+    family = _choice_field(
         _("Where it is met"), words.families,
         _("In three taps it stands there: on the tyre, at the push test, at the ring, or "
           "with the part of the corner."),
     )  # fmt: skip
-    ends = _one(_("Which end"), ENDS)
-    phases = _many(
+    ends = _choice_field(_("Which end"), ENDS)
+    phases = _multiple_choice_field(
         _("Part of the corner"), Phase.choices, _("For what the rider says. None: anywhere.")
     )
-    see = _said(_("What is seen, felt or said"), rows=2)
-    check = _said(_("What to check"), rows=2)
-    step = _said(_("What to do, in words"), rows=2)
-    next = _said(
+    see = _text_field(_("What is seen, felt or said"), rows=2)
+    check = _text_field(_("What to check"), rows=2)
+    step = _text_field(_("What to do, in words"), rows=2)
+    next = _text_field(
         _("What to watch: what should be seen next time"), rows=2,
         help_text=_("It is offered as the expectation of a change, and judged after the outing."),
     )  # fmt: skip
-    worse = _said(_("What makes it worse"), rows=2)
-    stop = _said(_("When to stop, in words"), rows=2)
-    source_note = _said(
+    worse = _text_field(_("What makes it worse"), rows=2)
+    stop = _text_field(_("When to stop, in words"), rows=2)
+    source_note = _text_field(
         _("Source, in words"), rows=2, help_text=_("Nothing written or ticked: common practice.")
     )
-    sources = _many(_("Published sources"), lambda: shipped().sources.items())
-    disagreement = _said(_("Where sources disagree"), rows=2)
+    sources = _multiple_choice_field(_("Published sources"), lambda: shipped().sources.items())
+    disagreement = _text_field(_("Where sources disagree"), rows=2)
 
     @classmethod
     def initial_of(cls, table: dict[str, Any]) -> dict[str, Any]:
@@ -105,15 +107,15 @@ class FindingFields(Fields):
 
 
 class SuspectFields(Fields):
-    text = _said(_("What it could be"))
-    kinds = _many(
+    text = _text_field(_("What it could be"))
+    kinds = _multiple_choice_field(
         _("Kind"), list(words.KINDS.items()),
         _("Mechanical: its check comes with the offer to hold the bike."),
     )  # fmt: skip
-    ask = _said(_("A question whose yes speaks for it, whose no against it"), rows=2)
-    check = _said(_("The check to make by hand"), rows=2)
-    say = _said(_("Words for the rider"), rows=2)
-    do = _said(_("What to do about it that is no adjuster"), rows=2)
+    ask = _text_field(_("A question whose yes speaks for it, whose no against it"), rows=2)
+    check = _text_field(_("The check to make by hand"), rows=2)
+    say = _text_field(_("Words for the rider"), rows=2)
+    do = _text_field(_("What to do about it that is no adjuster"), rows=2)
     word_first = forms.BooleanField(
         label=_("First a word to the rider: no change before the question was answered with no"),
         required=False,
@@ -121,19 +123,25 @@ class SuspectFields(Fields):
 
 
 class StepFields(Fields):
-    suspect = _one(_("For which suspect"), [])
-    function = _one(_("Adjuster"), _with_none(Function.choices))
-    end = _one(_("At which end"), OF_THE_FINDING)
-    direction = _one(
+    suspect = _choice_field(_("For which suspect"), [])
+    function = _choice_field(_("Adjuster"), _with_none(Function.choices))
+    end = _choice_field(_("At which end"), OF_THE_FINDING)
+    direction = _choice_field(
         _("Which way"), _with_none(words.DIRECTIONS.items()),
         _("More or less: of a height, a length, a level or a pressure."),
     )  # fmt: skip
-    low = _said(_("From"))
-    high = _said(_("To"))
-    unit = _one(_("Unit"), lambda: _with_none(words.units()))
-    expect = _many(_("What should move, to be read again"), words.expectations)
-    after = _many(_("Only where these suspects are ruled out"), [])
-    instead_of = _many(_("Only where none of these can be set or may be touched"), words.places)
+    share = _text_field(
+        _("Percent of the counted range"),
+        help_text=_("For clicks: then From is the least and To the most. Empty: From to To."),
+    )
+    low = _text_field(_("From"))
+    high = _text_field(_("To"))
+    unit = _choice_field(_("Unit"), lambda: _with_none(words.units()))
+    expect = _multiple_choice_field(_("What should move, to be read again"), words.expectations)
+    after = _multiple_choice_field(_("Only where these suspects are ruled out"), [])
+    instead_of = _multiple_choice_field(
+        _("Only where none of these can be set or may be touched"), words.places
+    )
 
     def __init__(
         self, data: QueryDict | None = None, *, suspects: list[dict[str, Any]], **kwargs: Any
@@ -164,8 +172,8 @@ class StepFields(Fields):
 
 
 class StopFields(Fields):
-    text = _said(_("What stops the bike"))
-    action = _one(_("What then"), _with_none(words.ACTIONS.items()))
+    text = _text_field(_("What stops the bike"))
+    action = _choice_field(_("What then"), _with_none(words.ACTIONS.items()))
 
 
 def _number(text: str) -> int | str:

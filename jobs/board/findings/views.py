@@ -13,21 +13,21 @@ from django.views.decorators.http import require_POST
 
 from jobs.advice import selectors, services
 from jobs.advice.models import OwnFinding
+from jobs.calculators.translation import translated
 from jobs.people.access import SignedIn
 from jobs.tuning import Refused
 from jobs.tuning.knowledge import (
     FAMILIES,
-    Fault,
-    Finding,
-    Misread,
+    CatalogueFinding,
+    FindingFault,
+    InvalidFinding,
     finding_table,
     finding_write,
     shipped,
 )
 
-from ..workbench.say import say
-from .cards import sheet_of
-from .draft import Table, posted, pressed
+from .draft import Table, apply_button, table_from_post
+from .form_page import form_page_of
 from .forms import FindingFields
 from .words import FACTS, PARTS
 
@@ -40,7 +40,7 @@ def listed(request: SignedIn) -> HttpResponse:
         "own": [one for code, one in kept.items() if code not in known],
         "families": [
             (
-                say(words),
+                translated(words),
                 [_entry(row, kept.get(row.code)) for row in known.values() if row.family == name],
             )
             for name, words in FAMILIES.items()
@@ -50,7 +50,7 @@ def listed(request: SignedIn) -> HttpResponse:
     return render(request, "board/findings/list.html", context)
 
 
-def _entry(row: Finding, own: selectors.Own | None) -> dict[str, Any]:
+def _entry(row: CatalogueFinding, own: selectors.ParsedOwnFinding | None) -> dict[str, Any]:
     """A shipped finding as it stands today, and what of it we amended."""
     finding = own.finding if own else None
     return {
@@ -62,7 +62,7 @@ def _entry(row: Finding, own: selectors.Own | None) -> dict[str, Any]:
     }
 
 
-def _changed(ours: Finding, theirs: Finding) -> Iterator[str]:
+def _changed(ours: CatalogueFinding, theirs: CatalogueFinding) -> Iterator[str]:
     """The names of what differs."""
     one, other = finding_table(ours), finding_table(theirs)
     for key in {**one, **other}:
@@ -80,13 +80,13 @@ def edit(request: SignedIn, code: str = "") -> HttpResponse:
         return redirect("board:findings")
     as_of = row.stamp if row else ""
     look, fault = "", ""
-    faults: list[Fault] = []
+    faults: list[FindingFault] = []
     if request.method == "POST":
-        table = posted(request.POST)
+        table = table_from_post(request.POST)
         as_of = request.POST.get("as_of", as_of)
         do = request.POST.get("do", "save")
         if do != "save":
-            look = pressed(table, do, request.POST)
+            look = apply_button(table, do, request.POST)
         else:
             fault, faults = _save(request, code, table, as_of)
             if not fault:
@@ -99,7 +99,7 @@ def edit(request: SignedIn, code: str = "") -> HttpResponse:
             return redirect("board:finding-text", code)
     context = {
         "code": code, "own": row, "is_shipped": is_shipped, "as_of": as_of,
-        "sheet": sheet_of(table, selectors.catalogue(), faults),
+        "sheet": form_page_of(table, selectors.catalogue(), faults),
         "look": look, "fault": fault, "facts": FACTS.items(),
     }  # fmt: skip
     return render(request, "board/findings/form.html", context)
@@ -112,11 +112,11 @@ def _table(code: str, row: OwnFinding | None) -> Table:
     return finding_table(shipped().findings[code]) if code else {"family": "rider"}
 
 
-def _save(request: SignedIn, code: str, table: Table, as_of: str) -> tuple[str, list[Fault]]:
+def _save(request: SignedIn, code: str, table: Table, as_of: str) -> tuple[str, list[FindingFault]]:
     """Save it; else what to say, and what is wrong in which field."""
     try:
         row = services.own_finding_save(code=code, table=table, by=request.user, as_of=as_of)
-    except Misread as misread:
+    except InvalidFinding as misread:
         return _("Nothing was saved yet. Mend this first:"), list(misread.faults)
     except (ValidationError, Refused) as error:
         return " ".join(getattr(error, "messages", [str(error)])), []

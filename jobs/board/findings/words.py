@@ -1,34 +1,35 @@
 """The catalogue's own words as a tuner says them, for choices and headings."""
 
+from typing import Any
+
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
+from jobs.calculators.translation import translated
 from jobs.garage.enums import End, Function, Unit
-from jobs.tuning.knowledge import FAMILIES, UNITS, Direction, Kind, Quantity, StopAction
-
-from ..workbench.say import say
+from jobs.tuning.knowledge import FAMILIES, UNITS, CauseKind, ChangeDirection, Quantity, StopAction
 
 KINDS = {
-    Kind.DAMPING: _("damping"),
-    Kind.SPRING: _("spring"),
-    Kind.PRESSURE: _("pressure"),
-    Kind.TEMPERATURE: _("temperature"),
-    Kind.GEOMETRY: _("geometry"),
-    Kind.TECHNIQUE: _("riding"),
-    Kind.TYRE: _("tyre"),
-    Kind.MECHANICAL: _("mechanical"),
-    Kind.TRACK: _("track"),
-    Kind.USE: _("use"),
-    Kind.PACE: _("pace"),
-    Kind.EVENT: _("one event"),
-    Kind.METHOD: _("how it was done"),
-    Kind.LIMIT: _("a limit"),
+    CauseKind.DAMPING: _("damping"),
+    CauseKind.SPRING: _("spring"),
+    CauseKind.PRESSURE: _("pressure"),
+    CauseKind.TEMPERATURE: _("temperature"),
+    CauseKind.GEOMETRY: _("geometry"),
+    CauseKind.TECHNIQUE: _("riding"),
+    CauseKind.TYRE: _("tyre"),
+    CauseKind.MECHANICAL: _("mechanical"),
+    CauseKind.TRACK: _("track"),
+    CauseKind.USE: _("use"),
+    CauseKind.PACE: _("pace"),
+    CauseKind.EVENT: _("one event"),
+    CauseKind.METHOD: _("how it was done"),
+    CauseKind.LIMIT: _("a limit"),
 }
 DIRECTIONS = {
-    Direction.FIRMER: _("firmer"),
-    Direction.SOFTER: _("softer"),
-    Direction.MORE: _("more"),
-    Direction.LESS: _("less"),
+    ChangeDirection.FIRMER: _("firmer"),
+    ChangeDirection.SOFTER: _("softer"),
+    ChangeDirection.MORE: _("more"),
+    ChangeDirection.LESS: _("less"),
 }
 QUANTITIES = {
     Quantity.PUSH_SECONDS: _("seconds to come up"),
@@ -59,6 +60,8 @@ FACTS = {
     "laps": _("Laps ridden"),
     "fade": _("The last laps got slower"),
     "pace": _("Pace, against the reference"),
+    "pace_gain": _("Faster, against the reference"),
+    "earlier_day": _("Here on an earlier day"),
     "weather": _("Weather"),
     "track": _("Track temperature, against the reference"),
     "also": _("Also seen on the bike today"),
@@ -82,7 +85,7 @@ STATES = {
     "stiction": {"low": _("little"), "some": _("some"), "high": _("much")},
     "travel": {
         "short": _("little"),
-        "right": _("about three quarters"),
+        "right": _("within its band"),
         "far": _("nearly all"),
         "end": _("to the end mark"),
     },
@@ -94,6 +97,8 @@ STATES = {
     "laps": {"few": _("few"), "enough": _("enough")},
     "fade": {"yes": _("yes"), "no": _("no")},
     "pace": {"faster": _("faster"), "like": _("alike"), "slower": _("slower")},
+    "pace_gain": {"small": _("little"), "large": _("by what reopens a setup")},
+    "earlier_day": {"yes": _("yes"), "no": _("no")},
     "weather": {"wet": _("wet"), "dry": _("dry")},
     "track": {"hotter": _("hotter"), "like": _("alike"), "colder": _("colder")},
 }
@@ -109,7 +114,7 @@ CONDITIONS = {
 
 
 def families() -> list[tuple[str, str]]:
-    return [(name, say(words).capitalize()) for name, words in FAMILIES.items()]
+    return [(name, translated(words).capitalize()) for name, words in FAMILIES.items()]
 
 
 def places() -> list[tuple[str, str]]:
@@ -134,17 +139,22 @@ def units() -> list[tuple[str, str]]:
     return [(unit, str(Unit(unit).label)) for unit in UNITS]
 
 
-def step_said(step: dict) -> str:
+def step_said(step: dict[str, Any]) -> str:
     """A step in the fewest words, however little of it is filled in yet."""
     function, direction = step.get("function", ""), step.get("direction", "")
     sizes = [str(size) for size in step.get("size", []) if size]
     words = [
         End(step["end"]).label if step.get("end") in End.values else "",
         Function(function).label if function in Function.values else "",
-        DIRECTIONS[Direction(direction)] if direction in set(Direction) else "",
+        DIRECTIONS[ChangeDirection(direction)] if direction in set(ChangeDirection) else "",
+        _share(step.get("share", "")),
         _size("–".join(dict.fromkeys(sizes)), step.get("unit", "")) if sizes else "",
     ]
     return " ".join(str(word) for word in words if word).capitalize()
+
+
+def _share(share: Any) -> str:
+    return _("%(n)s %% of its range,") % {"n": share} if share else ""
 
 
 def _size(size: str, unit: str) -> str:

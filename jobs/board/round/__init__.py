@@ -1,1 +1,1 @@
-"""A round: one person's tasks in order, entered with a gloved thumb."""
+"""A round: one person's tasks in order, entered on a tablet with gloves on."""

@@ -1,4 +1,4 @@
-"""The task in hand, made ready to enter: cells for numbers, rows for points."""
+"""The form of the task in hand: cells for numbers, rows for the points of a check."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -9,70 +9,115 @@ from jobs.advice.selectors import changes_unexpected
 from jobs.garage import words
 from jobs.garage.enums import End, Function
 from jobs.people.models import Business
-from jobs.setups import saying
-from jobs.setups.enums import Phase, ReadingKind, Subject
-from jobs.setups.measures import MEASURES, Measure
-from jobs.setups.selectors import standings_of_entry
+from jobs.people.selectors import business_get
+from jobs.setups import sentences
+from jobs.setups.enums import Phase, Subject
+from jobs.setups.measures import COUNT, Measure, Switch, unit_of, unit_typed, units
+from jobs.setups.reading_kinds import reading_kind
+from jobs.setups.selectors import readings_of_entry, standings_of_entry
 from jobs.setups.stops import last_stop
+from jobs.trackday import clock
 from jobs.tuning.units import symbol_of
+from jobs.worklist.book_facts import still_asked
 from jobs.worklist.enums import Cadence, ItemKind, Point
-from jobs.worklist.rounds import Step
+from jobs.worklist.models import ChecklistItem
+from jobs.worklist.rounds import RoundTask
 
-from ..asked import Asked, due_of
-from ..cells import STEPS, before_of, most_of, unit_of
+from ..cells import (
+    LastValue,
+    PlacePick,
+    before_of,
+    most_of,
+    places_of,
+    ranges_of,
+    step_of,
+    swaps_of,
+)
 from ..day.venue import Sketch, sketch_of
+from ..pending_judgements import PendingJudgement, due_judgements
+from ..picks import Picks, is_tapped, picks_of
+from ..said_before import said_before
 
 
 @dataclass(frozen=True)
 class Cell:
-    """One number to enter. ``before`` is what it was the last time, with its unit; ``most``
-    of whole numbers only: what it can be at most, so that its last digit is known."""
+    """One number to enter, or one switch.
+
+    ``before`` is what a number was the last time, with the unit it was entered in; ``starts_at``
+    the same in the cell's unit, where the steppers begin. ``most`` of whole numbers only: what
+    it can be at most, so that its last digit is known.
+    """
 
     name: str
     label: str
-    unit: str
-    step: str
     value: str
+    unit: str = ""
+    step: str = ""
     before: str = ""
+    starts_at: str = ""
     most: str = ""
+    switch: bool = False
+    further: bool = False
+    quantity: str = ""
+    ranges: str = ""
+    swaps: str = ""
 
 
 @dataclass(frozen=True)
 class CellGroup:
-    """The cells of one reading, or of one end's adjusters."""
+    """The cells of one reading, with its caution, or of one end's adjusters.
+
+    ``places``: where the reading may have been taken, under the name ``places_name``.
+    """
 
     title: str
     cells: list[Cell]
+    caution: str = ""
+    places: list[PlacePick] = field(default_factory=list)
+    places_name: str = ""
+    picks: list[Picks] = field(default_factory=list)
+    further: list[Cell] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
-class PointRow:
+class PointOfCheck:
     code: str
     text: str
     found: str
 
 
 @dataclass(frozen=True)
-class Card:
+class TaskCard:
     """The task in hand with what was entered so far (``posted``)."""
 
-    step: Step
+    step: RoundTask
     groups: list[CellGroup] = field(default_factory=list)
-    points: list[PointRow] = field(default_factory=list)
+    units: dict[str, str] = field(default_factory=dict)  # of the cells, by quantity
+    known: list[str] = field(default_factory=list)  # what is read or counted already, as sentences
+    points: list[PointOfCheck] = field(default_factory=list)
     posted: Mapping[str, str] = field(default_factory=dict)
+    said_before: list[str] = field(default_factory=list)  # booked for, or said earlier today
     sketch: Sketch | None = None  # where a corner is asked for
     phases: list[tuple[str, str]] = field(default_factory=list)
-    unexpected: list[str] = field(default_factory=list)  # today's changes nothing is expected of
-    due: list[Asked] = field(default_factory=list)  # what the bike came back to tell
+    changes_without_expectation: list[str] = field(
+        default_factory=list
+    )  # today's changes nothing is expected of
+    due: list[PendingJudgement] = field(default_factory=list)  # what the bike came back to tell
 
     @property
     def asks_words(self) -> bool:
         return self.step.task.item.kind == ItemKind.WORDS
 
     @property
+    def asks_pace(self) -> bool:
+        """There is an outing before to compare with."""
+        stop = last_stop(self.step.bike.where, self.step.at)
+        return stop is not None and stop.outings > 1
+
+    @property
     def lacks_adjusters(self) -> bool:
         """A count with nothing to count, as on a walk-up's bike."""
-        return self.step.task.item.kind == ItemKind.COUNT and not self.groups
+        return self.step.task.item.kind == ItemKind.COUNT and not self.groups and not self.known
 
     @property
     def asks_photo(self) -> bool:
@@ -92,95 +137,178 @@ class Card:
 
     @property
     def done_on_sheet(self) -> bool:
-        """Judging and orders are done where the book is; an order's item is not stored."""
+        """Judgements and orders are done on the bike sheet; the item of an order is not stored."""
         item = self.step.task.item
         return item.kind == ItemKind.JUDGE or item.pk is None
 
 
-def card(step: Step, posted: Mapping[str, str] | None = None) -> Card:
+def card(step: RoundTask, posted: Mapping[str, str] | None = None) -> TaskCard:
     """The card of one task; ``posted`` is what a refused form held."""
     given = posted or {}
     item = step.task.item
     groups: list[CellGroup] = []
+    cell_units: dict[str, str] = {}
+    known: list[str] = []
     if item.kind == ItemKind.READING:
-        groups = _reading_groups(step, given)
+        business = business_get()
+        cell_units = _units(item, given, business)
+        groups = _reading_groups(step, given, cell_units, business)
+        known = _read_already(step)
     elif item.kind == ItemKind.COUNT:
-        groups = _count_groups(step, given)
-    return Card(
+        groups, known = _count_groups(step, given)
+    return TaskCard(
         step=step,
         groups=groups,
+        units=cell_units,
+        known=known,
         points=[
-            PointRow(p["code"], p["text"], given.get(f"point-{p['code']}", "")) for p in item.points
+            PointOfCheck(p["code"], p["text"], given.get(f"point-{p['code']}", ""))
+            for p in item.points
         ],
         posted=given,
+        said_before=said_before(step.task.entry) if item.kind == ItemKind.WORDS else [],
         sketch=sketch_of(step.task.entry.trackday.venue) if item.kind == ItemKind.WORDS else None,
         phases=[(value, str(label)) for value, label in Phase.choices],
-        unexpected=_unexpected(step),
-        due=due_of(step.task.entry, last_stop(step.bike.where, step.at))
+        changes_without_expectation=_changes_without_expectation(step),
+        due=due_judgements(step.task.entry, last_stop(step.bike.where, step.at))
         if step.bike.to_judge
         else [],
     )
 
 
-def _unexpected(step: Step) -> list[str]:
-    """Named at the checks before a bike rolls, and never in their way."""
+def _changes_without_expectation(step: RoundTask) -> list[str]:
+    """Today's changes without an expectation. They are named at the safety checks before a
+    session and never prevent a tick."""
     item = step.task.item
     if not (item.safety and item.cadence == Cadence.BEFORE):
         return []
-    return [saying.adjustment_short(row) for row in changes_unexpected(step.task.entry)]
+    return [sentences.adjustment_short(row) for row in changes_unexpected(step.task.entry)]
 
 
-def _reading_groups(step: Step, given: Mapping[str, str]) -> list[CellGroup]:
+def _units(item: ChecklistItem, given: Mapping[str, str], business: Business) -> dict[str, str]:
+    """The unit of every quantity asked for; it is sent with the numbers typed in it."""
+    found = {}
+    for asked in item.readings:
+        for number in reading_kind(asked["kind"]).numbers:
+            typed = unit_typed(number.quantity, given, business)
+            known = typed in units(number.quantity)
+            found[number.quantity] = typed if known else unit_of(number.quantity, business)
+    return found
+
+
+def _reading_groups(
+    step: RoundTask,
+    given: Mapping[str, str],
+    cell_units: Mapping[str, str],
+    business: Business,
+) -> list[CellGroup]:
     entry = step.task.entry
-    business = Business.objects.first() or Business()
     before = before_of(entry.bike_id, {asked["kind"] for asked in step.task.item.readings})
     groups = []
-    for number, asked in enumerate(step.task.item.readings):
-        kind, end = asked["kind"], asked.get("end", "")
-        title = f"{End(end).label} {ReadingKind(kind).label}" if end else ReadingKind(kind).label
+    for number, asked in still_asked(step.task.item, step.task.read):
+        kind, end = reading_kind(asked["kind"]), asked.get("end", "")
+        title = f"{End(end).label} {kind.label}" if end else str(kind.label)
         cells = [
-            _cell(f"reading-{number}-{m.name}", m, business, given, before.get((kind, end, m.name)))
-            for m in MEASURES[kind]
-            if not m.repeated and m.name not in ("brake", "reset")
+            _cell(
+                f"reading-{number}-{measure.name}",
+                kind.name,
+                measure,
+                cell_units,
+                given,
+                before.get((kind.name, end, measure.name)),
+            )
+            for measure in kind.measures
+            if measure.on_round and not is_tapped(measure)
         ]
-        groups.append(CellGroup(title[:1].upper() + title[1:], cells))
+        name = f"reading-{number}-place"
+        places = [
+            pick for pick in places_of(kind, business, given.get(name, "")) if pick.end == end
+        ]
+        title = title[:1].upper() + title[1:]
+        groups.append(
+            CellGroup(
+                title=title,
+                cells=[cell for cell in cells if not cell.further],
+                caution=str(kind.caution),
+                places=places,
+                places_name=name,
+                picks=picks_of(kind, given, f"reading-{number}-"),
+                further=[cell for cell in cells if cell.further],
+            )
+        )
     return groups
 
 
 def _cell(
-    name: str, measure: Measure, business: Business, given: Mapping[str, str], before: str | None
+    name: str,
+    kind: str,
+    measure: Measure,
+    cell_units: Mapping[str, str],
+    given: Mapping[str, str],
+    before: LastValue | None,
 ) -> Cell:
-    unit = unit_of(measure, business)
+    value = given.get(name, "")
+    if isinstance(measure, Switch):
+        return Cell(name, str(measure.on), value, switch=True)
+    unit = cell_units[measure.quantity]
     return Cell(
         name=name,
         label=str(measure.words),
-        unit="" if unit == "count" else symbol_of(unit),
-        step=STEPS.get(unit, "1"),
-        value=given.get(name, ""),
-        before=before or "",
+        value=value,
+        unit="" if unit == COUNT else symbol_of(unit),
+        step=step_of(measure, unit),
+        before=str(before or ""),
+        starts_at=before.in_unit(unit, measure.quantity) if before else "",
         most=most_of(measure, unit),
+        further=measure.further,
+        quantity=measure.quantity,
+        ranges=ranges_of(measure),
+        swaps=swaps_of(kind, measure),
     )
 
 
-def _count_groups(step: Step, given: Mapping[str, str]) -> list[CellGroup]:
-    """One cell an adjuster; what the book says is written beside, never filled in."""
+def _read_already(step: RoundTask) -> list[str]:
+    """What was read for this task, on the sheet or elsewhere. Two queries if there is any."""
+    if not step.task.read:
+        return []
+    trackday = step.task.entry.trackday
+    read = {(fact.what, fact.end, fact.tyre_state, fact.done_at): fact for fact in step.task.read}
+    return [
+        f"{sentences.reading(row)} {fact.by}, {clock.local(trackday, row.done_at):%H:%M}"
+        for row in readings_of_entry(step.task.entry)
+        if (fact := read.get((row.kind, row.end, row.tyre_state, row.done_at)))
+    ]
+
+
+def _count_groups(step: RoundTask, given: Mapping[str, str]) -> tuple[list[CellGroup], list[str]]:
+    """One cell for each adjuster not counted yet, and what is counted already.
+
+    The position in the book is shown beside a cell, never filled in.
+    """
+    counted = {fact.adjuster_id: fact for fact in step.task.read}
     by_end: dict[str, list[Cell]] = {}
+    known = []
     for standing in standings_of_entry(step.task.entry):
         adjuster = standing.adjuster
         if not adjuster.usable or adjuster.function == Function.TYRE_PRESSURE:
             continue  # a pressure is read with a gauge, not counted
+        if adjuster.pk in counted:
+            known.append(f"{standing.full_name}: {standing.now_words}.")
+            continue
         name = f"count-{adjuster.pk}"
         book = _("book: %(at)s") % {"at": standing.now_words} if standing.row else ""
         cell = Cell(
-            name,
-            standing.name,
-            str(adjuster.get_unit_display()),
-            words.plain(adjuster.step),
-            given.get(name, ""),
-            book,
+            name=name,
+            label=standing.name,
+            value=given.get(name, ""),
+            unit=str(adjuster.get_unit_display()),
+            step=words.plain(adjuster.step),
+            before=book,
+            starts_at=book,
         )
         by_end.setdefault(adjuster.end, []).append(cell)
-    return [CellGroup(str(End(end).label).capitalize(), cells) for end, cells in by_end.items()]
+    groups = [CellGroup(str(End(end).label).capitalize(), cells) for end, cells in by_end.items()]
+    return groups, known
 
 
 def point_choices() -> list[tuple[str, str]]:

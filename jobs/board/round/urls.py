@@ -1,10 +1,10 @@
 from django.urls import path
 
-from . import mine, views
+from . import sounds, views
 
 urlpatterns = [
     path("round/", views.my_round, name="my-round"),
-    path("round/mine/", mine.mine, name="mine"),
+    path("round/mine/", sounds.mine, name="mine"),
     path("day/<int:trackday_id>/rounds/<int:user_id>/", views.round_of, name="round"),
     path("day/<int:trackday_id>/rounds/<int:user_id>/then/", views.then, name="round-then"),
     path("day/<int:trackday_id>/rounds/tick/", views.tick, name="tick"),

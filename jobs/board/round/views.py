@@ -1,4 +1,4 @@
-"""A round: the task in hand, what comes then, and the tick."""
+"""A round: the task in hand, the tasks after it, and ticking a task."""
 
 import uuid
 from collections.abc import Mapping
@@ -7,7 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 from django.views.decorators.http import require_POST
@@ -25,27 +25,24 @@ from jobs.trackday.selectors import trackday_at_hand
 from jobs.worklist.bikes import to_do_again
 from jobs.worklist.day import Day
 from jobs.worklist.enums import BikeState, TaskState
-from jobs.worklist.models import ChecklistItem
 from jobs.worklist.planned.stored import slots_of
-from jobs.worklist.rounds import Round, Step
+from jobs.worklist.rounds import Round, RoundTask
 from jobs.worklist.rounds import round_of as read_round
 from jobs.worklist.selectors import day_read
-from jobs.worklist.services import plan_keep
+from jobs.worklist.services import plan_refresh
 
 from ..day.alerts import alerts
-from ..day.gate import trackday_or_404
 from ..day.offer import offer_of
-from ..taken import photo_taken
+from ..day.trackday_lookup import trackday_or_404
 from .cards import card, point_choices
-from .posted import task_payload, tick_payload
-from .steady import Steady, shown_of, steady
+from .stable_round import StableRound, shown_tasks, stable_round
 
 # What may still be done though it is not open at this moment.
 LATE_OR_EARLY = (TaskState.MISSED, TaskState.LATER, TaskState.OPEN)
 # After these the task stays in hand, or is in hand again.
-STAYS = ("start", "undo", "arrived")
+TASK_STAYS = ("start", "undo", "arrived")
 # What a card carries before anybody touches it.
-PLACED = ("task", "entry", "session", "item", "subject", "shown")
+FIELDS_NOT_TYPED = ("task", "entry", "session", "item", "subject", "shown", "act_kinds")
 UNDO = "board/round/undo.html"
 # A round is walked from the top; what comes much later is on the board.
 MOST_SHOWN = 10
@@ -80,7 +77,7 @@ def then(request: SignedIn, trackday_id: int, user_id: int) -> HttpResponse:
 
 def _typed(form: Mapping[str, str]) -> bool:
     """Whether a person has entered anything into the card."""
-    return any(str(value).strip() for name, value in form.items() if name not in PLACED)
+    return any(str(value).strip() for name, value in form.items() if name not in FIELDS_NOT_TYPED)
 
 
 @require_POST
@@ -94,10 +91,10 @@ def tick(request: SignedIn, trackday_id: int) -> HttpResponse:
     posted = {name: str(value) for name, value in request.POST.items()}
     act = _apply(request, trackday, how, posted)
     done = act is not None and act.outcome != Outcome.REFUSED
-    wanted = _wanted(posted.get("task", "")) if not done or how in STAYS else None
-    typed = posted if wanted and not done and how not in STAYS else None
+    wanted = _wanted(posted.get("task", "")) if not done or how in TASK_STAYS else None
+    typed = posted if wanted and not done and how not in TASK_STAYS else None
     context = _context(request, trackday_or_404(trackday_id), request.user, wanted, typed)
-    if act is not None and done and how not in STAYS:
+    if act is not None and done and how not in TASK_STAYS:
         context["undo"] = {"template": UNDO, "row": act.pk, "task": posted.get("task", "")}
     context["keeps_hand"] = bool(wanted) and how == "arrived"
     if not request.htmx:  # type: ignore[attr-defined]
@@ -111,27 +108,12 @@ def _apply(request: SignedIn, trackday: Trackday, how: str, posted: dict[str, st
         how, "tick"
     )
     try:
-        posted["photo_id"] = photo_taken(request)
-        payload = _payload(kind, posted)
+        act = act_from_form(request, kind=kind, trackday=trackday)
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return None
-    return act_from_form(request, kind=kind, payload=payload, trackday=trackday)
-
-
-def _payload(kind: str, posted: Mapping[str, str]) -> dict[str, Any]:
-    if kind == "withdraw":
-        return {"row": posted.get("row")}
-    if kind == "arrived":
-        return {"entry": posted.get("entry")}
-    items = ChecklistItem.objects.select_related("checklist")
-    item = get_object_or_404(items, pk=posted.get("item") or 0)
-    if kind == "tick":
-        return tick_payload(item, posted)
-    return {
-        **task_payload(posted),
-        **({"reason": posted.get("reason", "")} if kind == "skip" else {}),
-    }
+    posted["photo_id"] = act.payload.get("photo") or ""  # a refused tick need not take it again
+    return act
 
 
 def _page(request: SignedIn, trackday: Trackday, person: User) -> HttpResponse:
@@ -151,10 +133,10 @@ def _context(
     keep_over: bool = True,
 ) -> dict[str, Any]:
     day = day_read(trackday)
-    stored = plan_keep(day=day)
+    stored = plan_refresh(day=day)
     shown = read_round(day, person, slots_of(stored))
     given = request.POST if request.method == "POST" else request.GET
-    round_shown = _steady(shown, wanted, given.get("shown", ""))
+    round_shown = _stable(shown, wanted, given.get("shown", ""))
     in_hand = _in_hand(day, shown, wanted, keep_over=keep_over) or next(
         iter(round_shown.steps), None
     )
@@ -168,7 +150,9 @@ def _context(
         "points": point_choices(),
         "verdicts": Verdict.choices,
         "skip_reasons": SKIP_REASONS,
-        "rest": [step for step in round_shown.steps if not _is(step, in_hand)][:MOST_SHOWN],
+        "rest": [step for step in round_shown.steps if not _is_same_task(step, in_hand)][
+            :MOST_SHOWN
+        ],
         "changes": round_shown.changes,
         "offer": offer_of(day, stored),
         # What concerns one bike's book is the tuner's, on the board.
@@ -179,7 +163,9 @@ def _context(
     }
 
 
-def _in_hand(day: Day, shown: Round, wanted: uuid.UUID | None, *, keep_over: bool) -> Step | None:
+def _in_hand(
+    day: Day, shown: Round, wanted: uuid.UUID | None, *, keep_over: bool
+) -> RoundTask | None:
     """The task asked for, with ``keep_over`` even one whose time has passed.
 
     What is done is not asked for again, but for a safety check that was not passed.
@@ -193,18 +179,18 @@ def _in_hand(day: Day, shown: Round, wanted: uuid.UUID | None, *, keep_over: boo
             for task in bike.tasks:
                 may_be = task.state in LATE_OR_EARLY and task.state != over
                 if task.id == wanted and (may_be or to_do_again(task)):
-                    return Step(task, bike, day.at)
+                    return RoundTask(task, bike, day.at)
     return None
 
 
-def _steady(shown: Round, wanted: uuid.UUID | None, given: str) -> Steady:
+def _stable(shown: Round, wanted: uuid.UUID | None, given: str) -> StableRound:
     """The round below the task in hand, as the page had it, if it says what that was."""
     planned = [step for step in shown.now if step.task.id != wanted]
-    before = [task for task in shown_of(given) if task != wanted]
-    return steady(before, planned, shown.spare) if before else Steady(planned)
+    before = [task for task in shown_tasks(given) if task != wanted]
+    return stable_round(before, planned, shown.spare) if before else StableRound(planned)
 
 
-def _is(step: Step, other: Step | None) -> bool:
+def _is_same_task(step: RoundTask, other: RoundTask | None) -> bool:
     return other is not None and step.task.id == other.task.id
 
 

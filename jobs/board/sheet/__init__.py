@@ -1,1 +1,1 @@
-"""The bike sheet: one bike's whole truth on one screen, and the ways to write into it."""
+"""The bike sheet: everything known of one bike on one screen, and the forms that write it."""

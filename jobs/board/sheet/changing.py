@@ -1,135 +1,88 @@
-"""Changing and counting an adjuster: adjuster, step, done."""
+"""Forms that change an adjuster or count its position."""
 
 from decimal import Decimal
 from typing import Any
 
-from django.core.exceptions import BadRequest
+from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils.translation import gettext as _
 
 from jobs.acts.enums import Outcome
 from jobs.acts.web import act_from_form
-from jobs.advice.selectors import change_before, expected_of, finding_behind
+from jobs.advice.selectors import change_before, expected_of, reasons_of
+from jobs.calculators.move_effect import move_effect
 from jobs.garage import words
-from jobs.garage.enums import Function
+from jobs.garage.enums import TyreState
 from jobs.garage.models import Adjuster
 from jobs.people.access import SignedIn
 from jobs.people.selectors import business_get
-from jobs.setups import limits, saying, selectors
+from jobs.setups import limits, selectors, sentences
 from jobs.setups.cards import adjuster_ruler
 from jobs.trackday.models import Entry
 
-from ..workbench.moves import move_says
-from .answers import done, shown
+from .bike_header import BikeHeader, bike_header_of, entry_get
+from .change_readers import legs_of, rebound_legs
 from .forms import ChangeForm, CountForm
-from .identity import Head, entry_get, head_of
+from .responses import done, shown
 from .steps import directions
-
-ORDER_WORDS = ("reason", "step_reason", "second_reason", "tyre_state")
-WORDS = (*ORDER_WORDS, "oil", "oil_reason")
-# Carried out by order, a change has the order's own unless the form says otherwise.
-EXPECTED = ("expectation", "condition")
 
 
 def change(request: SignedIn, entry_id: int, adjuster_id: int) -> HttpResponse:
     """The panel of one adjuster; posting writes the change, or the order for it."""
-    entry, adjuster = _found(entry_id, adjuster_id)
+    entry, adjuster = _entry_and_adjuster(entry_id, adjuster_id)
     if request.method != "POST":
         return shown(request, "change", _context(request, entry, adjuster, ChangeForm()))
-    form = ChangeForm(request.POST)
-    if not form.is_valid():
-        return shown(request, "change", _context(request, entry, adjuster, form))
-    ordered = form.cleaned_data["how"] == "order"
-    payload = _payload(form, entry, _legs(adjuster, form.cleaned_data["alone"]), ordered)
-    act = act_from_form(
-        request, kind="order" if ordered else "change", payload=payload, trackday=entry.trackday
-    )
-    if act.outcome == Outcome.REFUSED:
-        return shown(request, "change", _context(request, entry, adjuster, form))
-    return done(request, entry)
+    kind = "order" if request.POST.get("how") == "order" else "change"
+    if _accepted(request, kind, entry, adjuster):
+        return done(request, entry)
+    return shown(request, "change", _context(request, entry, adjuster, ChangeForm(request.POST)))
+
+
+def _accepted(request: SignedIn, kind: str, entry: Entry, adjuster: Adjuster) -> bool:
+    """Whether the form was read and its act not refused; else the form shows why."""
+    about = {"entry": entry.pk, "adjuster": adjuster.pk}
+    try:
+        act = act_from_form(request, kind=kind, about=about, trackday=entry.trackday)
+    except ValidationError:
+        return False
+    return act.outcome != Outcome.REFUSED
 
 
 def preview(request: SignedIn, entry_id: int, adjuster_id: int) -> HttpResponse:
     """The ruler and the words for the step just tapped."""
-    entry, adjuster = _found(entry_id, adjuster_id)
+    entry, adjuster = _entry_and_adjuster(entry_id, adjuster_id)
     form = ChangeForm(request.GET)
-    context = _context(request, entry, adjuster, form)
+    context = _context(request, entry, adjuster, form, previewed=True)
     return render(request, "board/sheet/preview.html", context)
 
 
 def count(request: SignedIn, entry_id: int, adjuster_id: int) -> HttpResponse:
     """ "Found at": where the adjuster truly stands, counted from its end."""
-    entry, adjuster = _found(entry_id, adjuster_id)
-    form = CountForm(request.POST or None)
-    context = _context(request, entry, adjuster, form)
-    if not form.is_valid():
-        return shown(request, context["counting"], context)
-    act = act_from_form(
-        request,
-        kind="count",
-        payload={
-            "entry": entry.pk,
-            "counts": [form.counted(adjuster)],
-            "turned_by": form.cleaned_data["turned_by"],
-        },
-        trackday=entry.trackday,
-    )
-    if act.outcome == Outcome.REFUSED:
-        return shown(request, context["counting"], context)
-    return done(request, entry)
+    entry, adjuster = _entry_and_adjuster(entry_id, adjuster_id)
+    if request.method == "POST" and _accepted(request, "count", entry, adjuster):
+        return done(request, entry)
+    context = _context(request, entry, adjuster, CountForm(request.POST or None))
+    return shown(request, context["counting"], context)
 
 
-def _found(entry_id: int, adjuster_id: int) -> tuple[Entry, Adjuster]:
+def _entry_and_adjuster(entry_id: int, adjuster_id: int) -> tuple[Entry, Adjuster]:
     entry = entry_get(entry_id)
     return entry, get_object_or_404(Adjuster, pk=adjuster_id, bike=entry.bike_id)
 
 
-def _legs(adjuster: Adjuster, alone: bool) -> list[Adjuster]:
-    """Both legs of a pair, the tapped one first, unless this leg alone is meant."""
-    if adjuster.pair is None or alone:
-        return [adjuster]
-    others = Adjuster.objects.filter(bike=adjuster.bike_id, pair=adjuster.pair)
-    return [adjuster, *others.exclude(pk=adjuster.pk)]
-
-
-def rebound_legs(adjuster: Adjuster) -> list[Adjuster]:
-    """What is checked with a preload: the rebound of the same end; nothing for others."""
-    if adjuster.function != Function.PRELOAD:
-        return []
-    same_end = Adjuster.objects.filter(bike=adjuster.bike_id, end=adjuster.end, usable=True)
-    return list(same_end.filter(function=Function.REBOUND))
-
-
-def _payload(form: ChangeForm, entry: Entry, legs: list[Adjuster], ordered: bool) -> dict[str, Any]:
-    try:
-        moves = form.ordered_moves() or form.moves(legs)
-        moves += form.rebound_moves(rebound_legs(legs[0]))
-    except (KeyError, ValueError, ArithmeticError) as error:
-        raise BadRequest(_("The page did not say where the adjuster stood.")) from error
-    payload: dict[str, Any] = {
-        "entry": entry.pk,
-        "moves": moves,
-        **form.payload(ORDER_WORDS if ordered else WORDS),
-        **form.payload(tuple(name for name in EXPECTED if form.says(name))),
-    }
-    payload["finding"] = finding_behind(entry, legs[0], payload.get("expectation", ""))
-    if not ordered:
-        order = form.cleaned_data["order"]
-        payload["order"] = str(order) if order else None
-        payload["read_back"] = form.cleaned_data["how"] == "read_back"
-    return payload
-
-
-def _context(request: SignedIn, entry: Entry, adjuster: Adjuster, form: Any) -> dict[str, Any]:
+def _context(
+    request: SignedIn, entry: Entry, adjuster: Adjuster, form: Any, *, previewed: bool = False
+) -> dict[str, Any]:
     standings = {s.adjuster.pk: s for s in selectors.standings_of_entry(entry)}
     standing = standings[adjuster.pk]
-    legs = [standings[leg.pk] for leg in _legs(adjuster, alone=False)]
-    head = head_of(entry)
-    read = _gauged(standing, entry, head)
+    legs = [standings[leg.pk] for leg in legs_of(adjuster, alone=False)]
+    head = bike_header_of(entry)
+    read = _gauge_reading(standing, entry, head)
     start = read.position if read else standing.position
-    end = _wanted(form, start)
+    end = _target_position(form, start)
     most = limits.small_step(adjuster, business_get())
+    reasons = [] if previewed else _reasons(entry, adjuster, form)
     return {
         "entry": entry,
         "head": head,
@@ -142,42 +95,61 @@ def _context(request: SignedIn, entry: Entry, adjuster: Adjuster, form: Any) -> 
         if start is not None
         else [],
         "form": form,
-        "findings": selectors.findings_of_entry(entry),
+        "reasons": reasons,
+        "reason_chosen": any(reason["chosen"] for reason in reasons),
         "before": _change_before(entry, adjuster, head),
         "is_pressure": standing.is_pressure,
         "counting": "last_set" if standing.is_pressure else "count",
         "start": start,
         "tyre_state": form.data.get("tyre_state") or (read.reading.tyre_state if read else ""),
+        "tyre_states": TyreState.choices,
         "start_aside": _start_aside(standing, read),
         **_rebound(adjuster, standings),
         "picture": adjuster_ruler(adjuster, end if end is not None else start, start),
-        **_going(adjuster, start, end, most),
+        **_movement_in_words(adjuster, start, end, most),
     }
 
 
-def _gauged(standing: selectors.Standing, entry: Entry, head: Head) -> selectors.Gauged | None:
+def _gauge_reading(
+    standing: selectors.Standing, entry: Entry, head: BikeHeader
+) -> selectors.GaugeReading | None:
     """What a pressure starts from: the gauge at this stop, where it was read since it was set."""
     if not standing.is_pressure:
         return None
     session_id = head.stop.session.pk if head.stop and head.stop.at else None
     readings = selectors.readings_of_entry(entry)
-    return selectors.gauged(standing, [r for r in readings if r.session_id == session_id])
+    return selectors.gauge_reading(standing, [r for r in readings if r.session_id == session_id])
 
 
-def _start_aside(standing: selectors.Standing, read: selectors.Gauged | None) -> str:
-    """Whose word the start of a pressure is, and for which state of the tyre."""
+def _start_aside(standing: selectors.Standing, read: selectors.GaugeReading | None) -> str:
+    """Where the start of a pressure comes from, and for which state of the tyre."""
     if read:
-        return " · ".join([_("by the gauge"), saying.reading_aside(read.reading)])
+        return " · ".join([_("by the gauge"), sentences.reading_aside(read.reading)])
     if not standing.is_pressure or standing.row is None:
         return ""
     return " · ".join(w for w in (_("last set"), standing.row.get_tyre_state_display()) if w)
 
 
-def _change_before(entry: Entry, adjuster: Adjuster, head: Head) -> str:
+def _reasons(entry: Entry, adjuster: Adjuster, form: Any) -> list[dict[str, Any]]:
+    """The reasons to tap; the certain one is tapped already, unless another was sent."""
+    sent = form.data.get("why") if form.is_bound else None
+    shown = []
+    for reason in reasons_of(entry, adjuster):
+        value = f"{reason.finding}: {reason.text}"
+        chosen = reason.certain if sent is None else value == sent
+        shown.append({"value": value, "text": reason.text, "chosen": chosen})
+    return shown
+
+
+def _change_before(entry: Entry, adjuster: Adjuster, head: BikeHeader) -> str:
     """The change on this end a second one would be confounded with, as a sentence."""
     session_id = head.stop.session.pk if head.stop else None
-    mind = change_before(entry, end=adjuster.end, session_id=session_id)
-    return saying.adjustment(mind.first, both=saying.moved_alike(mind.rows)) if mind else ""
+    before = change_before(entry, end=adjuster.end, session_id=session_id)
+    return (
+        sentences.adjustment(before.first, both=sentences.moved_alike(before.rows))
+        if before
+        else ""
+    )
 
 
 def _rebound(adjuster: Adjuster, standings: dict[int, selectors.Standing]) -> dict[str, Any]:
@@ -189,21 +161,22 @@ def _rebound(adjuster: Adjuster, standings: dict[int, selectors.Standing]) -> di
     return {"rebound": legs, "rebound_words": legs[0].now_words, "rebound_steps": steps}
 
 
-def _wanted(form: Any, start: Decimal | None) -> Decimal | None:
+def _target_position(form: Any, start: Decimal | None) -> Decimal | None:
     """Where the form would put the adjuster, as far as it is filled in."""
     if start is None or not isinstance(form, ChangeForm) or not form.is_bound:
         return None
     form.is_valid()
-    to, by = form.cleaned_data.get("to"), form.cleaned_data.get("by")
+    to: Decimal | None = form.cleaned_data.get("to")
+    by: Decimal | None = form.cleaned_data.get("by")
     if to is not None:
         return to
     return start + by if by is not None else None
 
 
-def _going(
+def _movement_in_words(
     adjuster: Adjuster, start: Decimal | None, end: Decimal | None, most: Decimal | None
 ) -> dict[str, Any]:
-    """From, to, and what stands in the way, in words."""
+    """From, to, and what forbids the movement, in words."""
     if start is None or end is None:
         return {"from_words": words.position_short(adjuster, start)}
     too_far = most is not None and limits.over_step(most, start, end)
@@ -211,7 +184,7 @@ def _going(
         "from_words": words.position_short(adjuster, start),
         "to_words": words.position_short(adjuster, end),
         "moves_words": words.difference(adjuster, start, end),
-        "move_says": move_says(adjuster, start, end),
+        "move_effect": move_effect(adjuster, start, end),
         "past_end": not limits.in_range(adjuster, end),
         "too_far": words.amount(adjuster, most) if most and too_far else "",
         "left": words.amount(adjuster, min(end - adjuster.lowest, adjuster.highest - end)),

@@ -18,13 +18,13 @@ from jobs.people.access import SignedIn
 from jobs.setups.models import Adjustment
 from jobs.tuning.units import symbol_of
 
-from .identity import entry_get, head_of
+from .bike_header import bike_header_of, entry_get
 
 # Once the book holds a position, what it was counted in cannot become something else.
 FIXED_BY_ROWS = ("end", "leg", "function", "unit", "origin", "labels")
 
 
-class AdjusterForm(forms.ModelForm):
+class AdjusterForm(forms.ModelForm[Adjuster]):
     labels = forms.CharField(
         required=False,
         label=gettext_lazy("labelled positions, in order, separated by commas"),
@@ -68,7 +68,7 @@ class AdjusterForm(forms.ModelForm):
         return cleaned
 
 
-class GaugeForm(forms.ModelForm):
+class GaugeForm(forms.ModelForm[Gauge]):
     class Meta:
         model = Gauge
         fields = ["name", "quantity", "unit", "offset"]
@@ -98,7 +98,7 @@ def adjuster(request: SignedIn, entry_id: int, adjuster_id: int = 0) -> HttpResp
     if form.is_valid() and _described(form):
         messages.success(request, _("%(adjuster)s is described.") % {"adjuster": found})
         return redirect("board:sheet", entry_id=entry.pk)
-    context = {"entry": entry, "head": head_of(entry), "form": form, "adjuster": found}
+    context = {"entry": entry, "head": bike_header_of(entry), "form": form, "adjuster": found}
     return render(request, "board/sheet/describe.html", context)
 
 
@@ -116,7 +116,7 @@ def gauges(request: SignedIn, gauge_id: int = 0) -> HttpResponse:
     found = get_object_or_404(Gauge, pk=gauge_id) if gauge_id else Gauge()
     form = GaugeForm(request.POST or None, instance=found)
     if form.is_valid():
-        gauge = services.gauge_keep(gauge=form.save(commit=False))
+        gauge = services.gauge_save(gauge=form.save(commit=False))
         messages.success(request, _("%(gauge)s is kept.") % {"gauge": gauge})
         return redirect("board:gauges")
     context = {"gauges": Gauge.objects.all(), "form": form, "gauge": found}

@@ -12,16 +12,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from jobs.calculators.catalogue.sag import points_of
+from jobs.calculators.translation import translated
 from jobs.garage import figures
 from jobs.garage.models import Bike, ModelSheet
 from jobs.garage.services import figures_write
 from jobs.people.access import SignedIn
 from jobs.tuning import Refused, geometry, linkage
 
-from ..workbench.calculators.sag import points_of
-from ..workbench.say import say
-from .forms import DecimalComma
-from .identity import entry_get, head_of
+from ..fields import DecimalCommaField
+from .bike_header import bike_header_of, entry_get
 
 # Rake, radius and offset give a trail; a tape and a level are good to about this.
 TRAILS_AGREE_MM = 5
@@ -45,10 +45,10 @@ class FiguresForm(forms.Form):
                 label=str(group.words),
             )
         for figure in figures.FIGURES:
-            self.fields[figure.name] = DecimalComma(
+            self.fields[figure.name] = DecimalCommaField(
                 required=False,
                 label=str(figure.words),
-                initial=figure.typed(chassis),
+                initial=figure.as_typed(chassis),
                 widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
             )
         self.initial["linkage_curve"] = "\n".join(f"{z:g} {s:g}" for z, s in chassis.linkage_curve)
@@ -64,7 +64,7 @@ class FiguresForm(forms.Form):
             points = points_of(typed)
             linkage.from_points(points=points)
         except Refused as refusal:
-            raise ValidationError(say(refusal.words)) from refusal
+            raise ValidationError(translated(refusal.words)) from refusal
         return points
 
     def clean(self) -> dict[str, Any]:
@@ -77,7 +77,7 @@ class FiguresForm(forms.Form):
             if typed is None:
                 continue
             try:
-                cleaned[figure.name] = figure.kept(typed, typed_in)
+                cleaned[figure.name] = figure.in_kept_unit(typed, typed_in)
             except ValidationError as error:
                 self.add_error(figure.name, error)
         return cleaned
@@ -108,7 +108,7 @@ def of_bike(request: SignedIn, entry_id: int) -> HttpResponse:
     if form.is_valid():
         _write(request, entry.bike, form)
         return redirect("board:sheet", entry_id=entry.pk)
-    context = {"entry": entry, "head": head_of(entry), "form": form, "chassis": entry.bike}
+    context = {"entry": entry, "head": bike_header_of(entry), "form": form, "chassis": entry.bike}
     return render(request, "board/sheet/figures.html", context)
 
 

@@ -10,6 +10,8 @@ from jobs.garage.enums import End, FittingKind, OilState, TyreState
 from jobs.garage.models import Adjuster
 from jobs.setups.measures import PRESSURE, units
 
+from ..fields import DecimalCommaField
+
 
 def _words(length: int = 300) -> forms.CharField:
     return forms.CharField(max_length=length, required=False)
@@ -19,21 +21,15 @@ def _choice(choices: Any) -> forms.ChoiceField:
     return forms.ChoiceField(choices=[("", ""), *choices.choices], required=False)
 
 
-class DecimalComma(forms.DecimalField):
-    """A number typed with a point or a comma."""
-
-    def to_python(self, value: Any) -> Any:
-        return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)
-
-
 class ChangeForm(forms.Form):
     """A step tapped (``by``) or a position typed (``to``), and what goes with it."""
 
-    by = DecimalComma(required=False)
-    to = DecimalComma(required=False)
-    rebound_by = DecimalComma(required=False)  # of a preload change, its rebound check
+    by = DecimalCommaField(required=False)
+    to = DecimalCommaField(required=False)
+    rebound_by = DecimalCommaField(required=False)  # of a preload change, its rebound check
     alone = forms.BooleanField(required=False)  # this leg only
-    reason = _words()
+    why = _words(400)  # a reason tapped: “the id of its finding, or nothing: its words”
+    reason = _words()  # typed instead
     step_reason = _words(200)
     second_reason = _words(200)
     expectation = _words()
@@ -89,6 +85,13 @@ class ChangeForm(forms.Form):
             for leg in legs
         ]
 
+    def reason_given(self) -> tuple[str | None, str]:
+        """The id of the finding it is for, if any, and why; a reason typed stands alone."""
+        if self.cleaned_data["reason"]:
+            return None, self.cleaned_data["reason"]
+        finding, _separator, words = self.cleaned_data["why"].partition(": ")
+        return finding or None, words
+
     def says(self, name: str) -> bool:
         """Whether the page asked for it: an empty field is an answer, a missing one is none."""
         return name in self.data or bool(self.cleaned_data[name])
@@ -98,9 +101,9 @@ class ChangeForm(forms.Form):
 
 
 class CountForm(forms.Form):
-    position = DecimalComma()
-    second_count = DecimalComma(required=False)
-    highest = DecimalComma(required=False)
+    position = DecimalCommaField()
+    second_count = DecimalCommaField(required=False)
+    highest = DecimalCommaField(required=False)
     turned_by = _words(80)
 
     def counted(self, adjuster: Adjuster) -> dict[str, Any]:
@@ -124,11 +127,11 @@ class FittingForm(forms.Form):
     detail = _words(80)
     warmers_c = forms.IntegerField(required=False, min_value=0, max_value=120)
     due_after_outings = forms.IntegerField(required=False, min_value=1, max_value=1000)
-    new_depth_mm = DecimalComma(required=False, max_digits=4, decimal_places=1)
+    new_depth_mm = DecimalCommaField(required=False, max_digits=4, decimal_places=1)
     range_unit = forms.ChoiceField(choices=[(u, u) for u in units(PRESSURE)], required=False)
-    cold_low = DecimalComma(required=False)
-    cold_high = DecimalComma(required=False)
-    warmers_low = DecimalComma(required=False)
-    warmers_high = DecimalComma(required=False)
-    track_low = DecimalComma(required=False)
-    track_high = DecimalComma(required=False)
+    cold_low = DecimalCommaField(required=False)
+    cold_high = DecimalCommaField(required=False)
+    warmers_low = DecimalCommaField(required=False)
+    warmers_high = DecimalCommaField(required=False)
+    track_low = DecimalCommaField(required=False)
+    track_high = DecimalCommaField(required=False)

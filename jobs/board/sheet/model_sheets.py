@@ -1,4 +1,4 @@
-"""The business's own model sheets: the list, one sheet, files in and out, kept from a bike."""
+"""The business's own model sheets: list, one sheet, import and export, one made from a bike."""
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
@@ -9,14 +9,14 @@ from django.utils.translation import gettext as _
 from jobs.garage import services, words
 from jobs.garage.figures import FIGURES
 from jobs.garage.models import ModelSheet, SheetAdjuster
-from jobs.garage.sheet_files import sheets_from_file, sheets_to_csv, sheets_to_json
+from jobs.garage.sheet_files import sheets_to_csv, sheets_to_json
 from jobs.people.access import SignedIn
-from jobs.people.enums import MONEY
+from jobs.people.enums import OFFICE_ROLES
 from jobs.setups import selectors
+from jobs.tuning.terms import MEASURED_FUNCTIONS
 
-from .identity import entry_get
+from .bike_header import entry_get
 
-MOST_BYTES = 2_000_000
 FILES = {"json": (sheets_to_json, "application/json"), "csv": (sheets_to_csv, "text/csv")}
 
 
@@ -30,12 +30,12 @@ def listed(request: SignedIn) -> HttpResponse:
 
 def _keep(request: SignedIn) -> HttpResponse:
     """ "Keep this bike as a sheet": its adjusters, and where they stand as the standard."""
-    if request.user.role not in MONEY:
+    if request.user.role not in OFFICE_ROLES:
         raise PermissionDenied(_("Your role may not do this."))
     entry = entry_get(int(request.POST.get("entry", "0")))
     standards = {s.adjuster.pk: s.position for s in selectors.standings_of_entry(entry)}
     try:
-        sheet = services.sheet_keep(bike=entry.bike, standards=standards)
+        sheet = services.sheet_from_bike(bike=entry.bike, standards=standards)
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return redirect("board:sheet", entry_id=entry.pk)
@@ -45,12 +45,12 @@ def _keep(request: SignedIn) -> HttpResponse:
 
 def shown(request: SignedIn, sheet_id: int) -> HttpResponse:
     sheet = get_object_or_404(ModelSheet.objects.prefetch_related("adjusters"), pk=sheet_id)
-    known = [(figure.full_words, figure.said(sheet)) for figure in FIGURES]
+    known = [(figure.full_words, figure.with_unit(sheet)) for figure in FIGURES]
     context = {
         "sheet": sheet,
         "adjusters": [_row(adjuster) for adjuster in sheet.adjusters.all()],
         "figures": [row for row in known if row[1]],
-        "may_write": request.user.role in MONEY,
+        "may_write": request.user.role in OFFICE_ROLES,
     }
     return render(request, "board/sheet/model_sheet.html", context)
 
@@ -62,7 +62,9 @@ def _row(adjuster: SheetAdjuster) -> dict[str, str]:
     return {
         "name": words.adjuster_name(adjuster),
         "counted": f"{adjuster.get_unit_display()} {adjuster.get_origin_display()}",
-        "firming": "" if adjuster.function in words.MEASURED else adjuster.get_firming_display(),
+        "firming": ""
+        if adjuster.function in MEASURED_FUNCTIONS
+        else adjuster.get_firming_display(),
         "range": " – ".join(ends),
         "step": words.amount(adjuster, adjuster.step),
         "standard": "" if standard is None else words.position_short(adjuster, standard),
@@ -77,27 +79,3 @@ def exported(request: SignedIn, kind: str) -> HttpResponse:
     response = HttpResponse(write(sheets), content_type=f"{content_type}; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="model-sheets.{kind}"'
     return response
-
-
-def imported(request: SignedIn) -> HttpResponse:
-    """A file of sheets: all of them or none, every fault named."""
-    faults: list[str] = []
-    file = request.FILES.get("file")
-    if request.method == "POST":
-        try:
-            if file is None:
-                raise ValidationError(_("Choose a file first."))
-            if (file.size or 0) > MOST_BYTES:
-                raise ValidationError(_("The file is larger than 2 MB."))
-            sheets = sheets_from_file(file.name or "", file.read())
-            new, replaced = services.sheets_import(sheets=sheets)
-        except ValidationError as error:
-            faults = error.messages
-        else:
-            messages.success(
-                request,
-                _("%(new)s sheets new, %(replaced)s replaced.")
-                % {"new": new, "replaced": replaced},
-            )
-            return redirect("board:model-sheets")
-    return render(request, "board/sheet/model_sheets_import.html", {"faults": faults})

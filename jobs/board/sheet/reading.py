@@ -1,156 +1,147 @@
-"""Entering readings: big cells, the unit beside them, the last numbers in sight."""
+"""The form of a reading: large inputs with their units and the last values."""
 
 from collections.abc import Mapping
-from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.utils.translation import gettext as _
 
 from jobs.acts.enums import Outcome
 from jobs.acts.web import act_from_form
-from jobs.garage.enums import End, TyreState
+from jobs.garage.enums import End, OilState
 from jobs.garage.models import Gauge
 from jobs.people.access import SignedIn
 from jobs.people.models import Business
+from jobs.people.selectors import business_get
 from jobs.setups import selectors
-from jobs.setups.enums import ReadingKind
-from jobs.setups.measures import (
-    COUNT,
-    LENGTH,
-    MEASURES,
-    PRESSURE,
-    TEMPERATURE,
-    TIME,
-    Measure,
-    units,
-)
+from jobs.setups.measures import COUNT, TIME, Measure, Switch, unit_typed, units
+from jobs.setups.reading_kinds import READING_KINDS, ReadingKind
 from jobs.trackday.models import Entry
 
-from ..cells import STEPS, before_of, most_of
-from .answers import done, shown
-from .identity import entry_get, head_of
-from .laps import lap_seconds
-
-MOST_BYTES = 100_000
-WITH_TYRE_STATE = {ReadingKind.PRESSURE, ReadingKind.TYRE_TEMPERATURE}
+from ..cells import (
+    LastValue,
+    before_of,
+    most_of,
+    places_of,
+    ranges_of,
+    step_of,
+    swaps_of,
+)
+from ..picks import is_tapped, picks_of
+from .bike_header import bike_header_of, entry_get
+from .responses import done, shown
 
 
 def read(request: SignedIn, entry_id: int, kind: str) -> HttpResponse:
     """One kind of reading; posting writes it."""
-    if kind not in ReadingKind.values:
+    if kind not in READING_KINDS:
         raise Http404
-    entry = entry_get(entry_id)
+    known, entry = READING_KINDS[kind], entry_get(entry_id)
     if request.method != "POST":
-        return shown(request, "reading", _context(entry, kind, {}))
-    values, faults = _values(request, kind)
-    if faults:
-        return shown(request, "reading", _context(entry, kind, request.POST, faults))
-    payload = {
-        "entry": entry.pk,
-        "kind": kind,
-        "values": values,
-        "gauge": request.POST.get("gauge") or None,
-        **{name: request.POST.get(name, "") for name in ("end", "tyre_state", "note")},
-    }
-    act = act_from_form(request, kind="reading", payload=payload, trackday=entry.trackday)
+        return shown(request, "reading", _context(entry, known, {}))
+    about = {"entry": entry.pk, "kind": kind}
+    try:
+        act = act_from_form(request, kind="reading", about=about, trackday=entry.trackday)
+    except ValidationError as error:
+        return shown(request, "reading", _context(entry, known, request.POST, error.messages))
     if act.outcome == Outcome.REFUSED:
-        return shown(request, "reading", _context(entry, kind, request.POST))
+        return shown(request, "reading", _context(entry, known, request.POST))
     return done(request, entry)
 
 
-def _values(request: SignedIn, kind: str) -> tuple[list[dict[str, Any]], list[str]]:
-    """The numbers typed, each with its unit; what could not be read, in words."""
-    if kind == ReadingKind.LAPS:
-        seconds, faults = lap_seconds(_laps_text(request))
-        laps = enumerate(seconds)
-        return [_value("lap", value, "s", index) for index, value in laps], faults
-    values, faults = [], []
-    for measure in MEASURES[kind]:
-        unit = request.POST.get(f"unit_{measure.quantity}", "") or units(measure.quantity)[0]
-        typed = [text.strip() for text in request.POST.getlist(measure.name) if text.strip()]
-        for index, text in enumerate(typed):
-            try:
-                values.append(_value(measure.name, Decimal(text.replace(",", ".")), unit, index))
-            except InvalidOperation:
-                faults.append(
-                    _("%(name)s: “%(text)s” is not a number.")
-                    % {"name": measure.words, "text": text}
-                )
-    return values, faults
-
-
-def _laps_text(request: SignedIn) -> str:
-    """What was pasted, and what the file holds."""
-    file = request.FILES.get("file")
-    held = file.read(MOST_BYTES).decode("utf-8-sig", errors="replace") if file else ""
-    return "\n".join([request.POST.get("laps", ""), held])
-
-
-def _value(name: str, value: Decimal, unit: str, index: int) -> dict[str, Any]:
-    return {"name": name, "value": str(value), "unit": unit, "index": index}
-
-
 def _context(
-    entry: Entry, kind: str, given: Any, faults: list[str] | None = None
+    entry: Entry, kind: ReadingKind, posted: Any, faults: list[str] | None = None
 ) -> dict[str, Any]:
-    business = Business.objects.first()
-    last = [r for r in selectors.readings_of_entry(entry) if r.kind == kind]
-    before = before_of(entry.bike_id, {kind})
-    cells = [_cell(measure, kind, business, before, given) for measure in MEASURES[kind]]
+    business, head = business_get(), bike_header_of(entry)
+    given = _by_end(kind, posted)
+    last = [r for r in selectors.readings_of_entry(entry) if r.kind == kind.name]
+    before = before_of(entry.bike_id, {kind.name})
     quantities = dict.fromkeys(
-        m.quantity for m in MEASURES[kind] if m.quantity not in (COUNT, TIME)
+        one.quantity for one in kind.numbers if one.quantity not in (COUNT, TIME)
     )
+    parts = [_part(kind, end, business, before, given) for end in kind.ends or ("",)]
     return {
         "entry": entry,
-        "head": head_of(entry),
+        "head": head,
+        "tyre_state": given.get("tyre_state") or head.tyre_state,
         "kind": kind,
-        "kind_label": ReadingKind(kind).label,
-        "cells": cells,
+        "lap_times": given.get(kind.name, "") if kind.as_lap_times else "",
+        "parts": parts,
+        "has_further": any(part["further"] for part in parts),
         "quantities": [
             {
                 "name": quantity,
                 "units": units(quantity),
-                "chosen": given.get(f"unit_{quantity}") or _usual(quantity, business),
+                "chosen": unit_typed(quantity, given, business),
             }
             for quantity in quantities
         ],
         "given": given,
-        "ends": End.choices if kind != ReadingKind.LAPS else [],
-        "tyre_states": TyreState.choices if kind in WITH_TYRE_STATE else [],
+        "tyre_states": [(state.value, state.label) for state in kind.tyre_states],
+        "oil": given.get("oil", ""),
+        "oils": [("", _("as worked out")), *OilState.choices] if kind.sets_rebound else [],
         "gauges": [g for g in Gauge.objects.all() if g.quantity in quantities],
         "last": last[-4:],
         "faults": faults or [],
     }
 
 
-def _cell(
-    measure: Measure,
-    kind: str,
-    business: Business | None,
-    before: Mapping[tuple[str, str, str], str],
+def _by_end(kind: ReadingKind, posted: Any) -> Any:
+    """What was posted, by today's names: a page kept from before had the cells of one end."""
+    end = posted.get("end", "")
+    if end not in kind.ends:
+        return posted
+    of_end = {"place", *kind.groups, *(one.name for one in kind.measures)}
+    return {(f"{end}-{name}" if name in of_end else name): value for name, value in posted.items()}
+
+
+def _part(
+    kind: ReadingKind,
+    end: str,
+    business: Business,
+    before: Mapping[tuple[str, str, str], LastValue],
     given: Any,
 ) -> dict[str, Any]:
-    unit = given.get(f"unit_{measure.quantity}") or _usual(measure.quantity, business)
+    """The cells and taps of one end; of the whole bike, where a kind belongs to no end."""
+    prefix = f"{end}-" if end else ""
+    cells = [
+        _cell(measure, kind, end, business, before, given)
+        for measure in kind.measures
+        if not is_tapped(measure)
+    ]
+    places = places_of(kind, business, given.get(f"{prefix}place", ""))
     return {
-        "measure": measure,
-        "value": given.get(measure.name, ""),
-        "switch": measure.quantity == COUNT and measure.high == 1,
-        "step": STEPS.get(unit, "1"),
-        "most": most_of(measure, unit),
-        "before": {
-            end: before[kind, end, measure.name]
-            for end in End.values
-            if (kind, end, measure.name) in before
-        },
+        "end": end,
+        "label": End(end).label if end else "",
+        "cells": [cell for cell in cells if not cell["further"]],
+        "further": [cell for cell in cells if cell["further"]],
+        "picks": picks_of(kind, given, prefix),
+        "places": [place for place in places if place.end == end],
     }
 
 
-def _usual(quantity: str, business: Business | None) -> str:
-    """The business's unit where it has one, else the canonical."""
-    chosen = {
-        PRESSURE: business.pressure_unit if business else "",
-        TEMPERATURE: business.temperature_unit if business else "",
-        LENGTH: "mm",
-    }.get(quantity, "")
-    return chosen or units(quantity)[0]
+def _cell(
+    measure: Measure,
+    kind: ReadingKind,
+    end: str,
+    business: Business,
+    before: Mapping[tuple[str, str, str], LastValue],
+    given: Any,
+) -> dict[str, Any]:
+    name = f"{end}-{measure.name}" if end else measure.name
+    cell = {"measure": measure, "name": name, "value": given.get(name, ""), "further": False}
+    if isinstance(measure, Switch):
+        return {**cell, "switch": True}
+    unit = unit_typed(measure.quantity, given, business)
+    last = before.get((kind.name, end, measure.name))
+    return {
+        **cell,
+        "further": measure.further,
+        "quantity": measure.quantity,
+        "ranges": ranges_of(measure),
+        "swaps": swaps_of(kind.name, measure),
+        "step": step_of(measure, unit),
+        "most": most_of(measure, unit),
+        "before": last.in_unit(unit, measure.quantity) if last else "",
+    }

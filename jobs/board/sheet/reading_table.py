@@ -5,8 +5,7 @@ from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
 
-from jobs.setups import saying
-from jobs.setups.enums import ReadingKind
+from jobs.setups import sentences
 from jobs.setups.models import Reading
 from jobs.trackday.clock import local
 
@@ -38,12 +37,12 @@ class ReadingLine:
         at = f"{local(trackday, newest.done_at):%H:%M}" if trackday else ""
         since = newest.minutes_since_stop
         minutes = _("%(n)s min after the stop") % {"n": round(since)} if since is not None else ""
-        oil = saying.push_oil_words(newest.oil_state) if newest.kind == ReadingKind.PUSH else ""
+        oil = sentences.oil_of_reading(newest)
         return " · ".join(part for part in (at, minutes, oil) if part)
 
     def _at(self, end: str) -> str:
         found = [reading for reading in self.taken if reading.end == end]
-        return saying.short(found[-1].kind, found[-1].measurements.all()) if found else ""
+        return sentences.short_reading(found[-1]) if found else ""
 
 
 def reading_table(readings: Iterable[Reading]) -> list[ReadingLine]:

@@ -1,4 +1,4 @@
-"""The steps a hand would make on one adjuster, ready to tap."""
+"""The steps of one adjuster offered as buttons."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -21,7 +21,7 @@ SIZES = {
 
 
 @dataclass(frozen=True)
-class Tap:
+class StepButton:
     """One button: how far, what it says, and whether the adjuster goes there."""
 
     by: Decimal
@@ -34,7 +34,7 @@ class Direction:
     """One way to turn, and what should be seen next time once it was (``expected``)."""
 
     words: str
-    taps: list[Tap]
+    taps: list[StepButton]
     way: str = ""  # up or down: which way the number goes
     expected: list[str] = field(default_factory=list)
 
@@ -55,7 +55,7 @@ def directions(
     return [
         Direction(
             words.turning(adjuster, more=sign > 0),
-            _taps(adjuster, position, sizes, sign),
+            _step_buttons(adjuster, position, sizes, sign),
             "up" if sign > 0 else "down",
             expected.get(sign, []),
         )
@@ -71,10 +71,12 @@ def _sizes(adjuster: Adjuster, most: Decimal) -> list[Decimal]:
     ]
 
 
-def _taps(adjuster: Adjuster, position: Decimal, sizes: list[Decimal], sign: int) -> list[Tap]:
+def _step_buttons(
+    adjuster: Adjuster, position: Decimal, sizes: list[Decimal], sign: int
+) -> list[StepButton]:
     mark = "+" if sign > 0 else "−"
     return [
-        Tap(
+        StepButton(
             size * sign,
             f"{mark}{_size(adjuster, size)}",
             in_range(adjuster, position + size * sign),
@@ -89,9 +91,9 @@ def _size(adjuster: Adjuster, size: Decimal) -> str:
     return words.plain(size)
 
 
-def _modes(adjuster: Adjuster, position: Decimal) -> list[Tap]:
+def _modes(adjuster: Adjuster, position: Decimal) -> list[StepButton]:
     places = (adjuster.lowest + index for index in range(len(adjuster.labels)))
     return [
-        Tap(place - position, words.position_short(adjuster, place), place != position)
+        StepButton(place - position, words.position_short(adjuster, place), place != position)
         for place in places
     ]

@@ -1,4 +1,4 @@
-"""The sheet itself, its print, and its day at length."""
+"""The sheet itself, its print, and its complete timeline of the day."""
 
 from typing import Any
 
@@ -9,15 +9,18 @@ from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
 from jobs.setups import selectors
 from jobs.setups.cards import ends
-from jobs.setups.enums import ReadingKind, Verdict
-from jobs.setups.pictures import day_plots
+from jobs.setups.day_plots import day_plots
+from jobs.setups.enums import Verdict
+from jobs.setups.reading_kinds import reading_kind_choices
+from jobs.trackday import clock
 from jobs.trackday.models import Entry
 from jobs.worklist.models import Hold
 
-from ..asked import asked_of
-from ..workbench.typed import readings_say
-from .identity import entry_get, head_of
+from ..pending_judgements import pending_judgements
+from .bike_header import bike_header_of, entry_get
+from .reading_results import results_of_readings
 from .reading_table import reading_table
+from .travel_places import travel_place_question
 
 
 def sheet(request: SignedIn, entry_id: int) -> HttpResponse:
@@ -34,7 +37,7 @@ def sheet_context(request: SignedIn, entry: Entry) -> dict[str, Any]:
     readings = selectors.readings_of_entry(entry)
     newest = selectors.last_readings(readings)
     standings = selectors.standings_of_entry(entry)
-    head = head_of(entry)
+    head = bike_header_of(entry)
     return {
         "entry": entry,
         "head": head,
@@ -42,17 +45,18 @@ def sheet_context(request: SignedIn, entry: Entry) -> dict[str, Any]:
             "raised_by"
         ),
         "unplaced": selectors.rows_unplaced(bike=entry.bike),
-        "expectations": asked_of(entry, head.stop),
+        "expectations": pending_judgements(entry, head.stop),
         "orders": selectors.orders_open(entry),
         "ends": ends(standings, newest),
         "uncounted": [s for s in standings if s.position is None and not s.is_pressure],
         "readings": reading_table(newest),
-        "outcomes": readings_say(request, head, readings),
+        "travel_place": travel_place_question(entry.bike),
+        "results": results_of_readings(request, head, readings),
         "chapters": selectors.timeline_of_entry(entry, readings),
         "plots": day_plots(entry, standings, readings),
         "last_time": _last_time(entry, standings),
         "verdicts": Verdict.choices,
-        "kinds": ReadingKind.choices,
+        "kinds": reading_kind_choices(),
     }
 
 
@@ -77,7 +81,7 @@ def day(request: SignedIn, entry_id: int) -> HttpResponse:
 
 
 def printed(request: SignedIn, entry_id: int) -> HttpResponse:
-    """ "As arrived" against now, on one A4 page."""
+    """ "As arrived" against now, or against the end of a day that is over, on one A4 page."""
     entry = entry_get(entry_id)
     readings = selectors.readings_of_entry(entry)
     return render(
@@ -85,8 +89,9 @@ def printed(request: SignedIn, entry_id: int) -> HttpResponse:
         "board/sheet/print.html",
         {
             "entry": entry,
-            "head": head_of(entry),
-            "ends": ends(selectors.standings_of_entry(entry)),
+            "head": bike_header_of(entry),
+            "is_over": clock.is_over(entry.trackday),
+            "ends": ends(selectors.standings_of_day(entry)),
             "readings": selectors.last_readings(readings),
         },
     )

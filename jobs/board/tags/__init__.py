@@ -1,1 +1,1 @@
-"""From the bike in front of one to its sheet: the tag's code, or the number on its plate."""
+"""Finding a bike's sheet by the code of its tag or by its start number."""

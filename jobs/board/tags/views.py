@@ -10,7 +10,7 @@ from jobs.people.access import SignedIn
 from jobs.trackday.models import Entry
 from jobs.trackday.selectors import trackday_at_hand
 
-from ..day.gate import trackday_or_404
+from ..day.trackday_lookup import trackday_or_404
 from . import codes
 
 

@@ -1,11 +1,12 @@
-"""Rows of the setup book in words, for templates."""
+"""Template filters that say rows of the setup book in words."""
 
 from django import template
 
+from jobs.acts.handlers.book_target import may_take_back
 from jobs.garage import words
 from jobs.garage.enums import TyreState
 from jobs.garage.models import AdjusterFields, Fitting
-from jobs.setups import saying
+from jobs.setups import sentences
 from jobs.setups.models import Adjustment, BikePhoto, BookRow, Expectation, Finding, Reading
 from jobs.setups.selectors import OpenOrder
 from jobs.tuning.units import convert, symbol_of
@@ -18,26 +19,26 @@ register.filter("symbol", symbol_of)
 def said(row: BookRow) -> str:
     """The row as a sentence."""
     if isinstance(row, Reading):
-        return saying.reading(row)
+        return sentences.reading(row)
     if isinstance(row, Adjustment):
-        return saying.adjustment(row)
+        return sentences.adjustment(row)
     if isinstance(row, Expectation):
-        return saying.adjustment(row.adjustment, both=getattr(row, "of_both_legs", False))
+        return sentences.adjustment(row.adjustment, both=getattr(row, "of_both_legs", False))
     return str(row)
 
 
 @register.filter
 def ordered(order: OpenOrder) -> str:
     """What was ordered, a sentence an adjuster."""
-    return saying.order(order.rows)
+    return sentences.order(order.rows)
 
 
 @register.filter
 def aside(row: BookRow) -> str:
     """What stands beside the sentence, smaller."""
     if isinstance(row, Reading):
-        return saying.reading_aside(row)
-    return saying.adjustment_aside(row) if isinstance(row, Adjustment) else ""
+        return sentences.reading_aside(row)
+    return sentences.adjustment_aside(row) if isinstance(row, Adjustment) else ""
 
 
 @register.filter
@@ -61,6 +62,9 @@ def maker_range(tyre: Fitting, unit: str) -> str:
 def percent(share: float) -> str:
     """0.438 -> "44 %", which no line breaks apart."""
     return f"{share * 100:.0f}\u00a0%"
+
+
+register.filter("may_be_taken_back_by", may_take_back)
 
 
 @register.filter

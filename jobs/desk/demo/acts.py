@@ -1,4 +1,4 @@
-"""Steps of a story, named as people would say them."""
+"""The acts of the demo as functions, each giving the steps that apply it."""
 
 from decimal import Decimal
 from typing import Any
@@ -6,7 +6,7 @@ from typing import Any
 from jobs.acts.enums import Outcome
 from jobs.worklist.models import ChecklistItem
 
-from .stage import Payload, Stage, Step, minute
+from .player import DayPlayer, Payload, StoryStep, minute
 
 At = str | float
 
@@ -25,29 +25,29 @@ def tick(
     name: str = "",
     failed: str = "",
     **entered: Any,
-) -> Step:
-    """A task ticked, every point passed but ``failed``; callables in ``entered`` get the stage."""
+) -> StoryStep:
+    """A task ticked, every point passed but ``failed``; callables in ``entered`` get the player."""
 
-    def payload(stage: Stage) -> Payload:
-        item = stage.items[code]
-        found = {key: v(stage) if callable(v) else v for key, v in entered.items()}
+    def payload(player: DayPlayer) -> Payload:
+        item = player.items[code]
+        found = {key: v(player) if callable(v) else v for key, v in entered.items()}
         return {
-            **_task(stage, ref, outing, item),
+            **_task(player, ref, outing, item),
             "points": {p["code"]: "fail" if p["code"] == failed else "pass" for p in item.points},
             **found,
         }
 
-    return Step(_at(at), by, "tick", payload, name or f"{code} {ref} {outing or ''}")
+    return StoryStep(_at(at), by, "tick", payload, name or f"{code} {ref} {outing or ''}")
 
 
-def _task(stage: Stage, ref: int, outing: int | None, item: ChecklistItem) -> Payload:
-    entry = stage.entries[ref]
-    session = stage.sessions[entry.group.letter, outing].pk if outing else None
+def _task(player: DayPlayer, ref: int, outing: int | None, item: ChecklistItem) -> Payload:
+    entry = player.entries[ref]
+    session = player.sessions[entry.group.letter, outing].pk if outing else None
     return {"entry": entry.pk, "session": session, "item": item.pk}
 
 
-def joins(at: At, name: str) -> Step:
-    return Step(
+def joins(at: At, name: str) -> StoryStep:
+    return StoryStep(
         _at(at),
         name,
         "crew joins",
@@ -56,16 +56,18 @@ def joins(at: At, name: str) -> Step:
     )
 
 
-def skip(at: At, by: str, ref: int, code: str, reason: str, outing: int | None = None) -> Step:
-    def payload(stage: Stage) -> Payload:
-        return {**_task(stage, ref, outing, stage.items[code]), "reason": reason}
+def skip(at: At, by: str, ref: int, code: str, reason: str, outing: int | None = None) -> StoryStep:
+    def payload(player: DayPlayer) -> Payload:
+        return {**_task(player, ref, outing, player.items[code]), "reason": reason}
 
-    return Step(_at(at), by, "skip", payload, f"skip {code} {ref} {outing or ''}")
+    return StoryStep(_at(at), by, "skip", payload, f"skip {code} {ref} {outing or ''}")
 
 
-def move(at: At, by: str, ref: int, kind: str) -> Step:
+def move(at: At, by: str, ref: int, kind: str) -> StoryStep:
     """``arrived``, ``did not go out``, ``gone home``."""
-    return Step(_at(at), by, kind, lambda s: {"entry": s.entries[ref].pk}, f"{kind} {ref} {at}")
+    return StoryStep(
+        _at(at), by, kind, lambda s: {"entry": s.entries[ref].pk}, f"{kind} {ref} {at}"
+    )
 
 
 def change(
@@ -82,7 +84,7 @@ def change(
     wrong_by: int = 0,
     read_back: bool = True,
     step_reason: str = "",
-) -> Step:
+) -> StoryStep:
     """The tuner moves an adjuster by so much (both legs are one act).
 
     ``found``: the name of the step that told the finding it is made for.
@@ -91,54 +93,56 @@ def change(
     change does not fit the book and is kept unplaced.
     """
 
-    def payload(stage: Stage) -> Payload:
+    def payload(player: DayPlayer) -> Payload:
         moves = []
-        for adjuster in stage.adjuster(ref, end, function):
-            start = stage.stands_at(adjuster) + wrong_by * adjuster.step
+        for adjuster in player.adjuster(ref, end, function):
+            start = player.stands_at(adjuster) + wrong_by * adjuster.step
             to = start + Decimal(by_steps)
             moves.append(
                 {"adjuster": adjuster.pk, "from_position": str(start), "to_position": str(to)}
             )
         return {
-            "entry": stage.entries[ref].pk,
+            "entry": player.entries[ref].pk,
             "moves": moves,
             "reason": reason,
             "read_back": read_back,
             "expectation": expects,
-            "finding": str(stage.act_id(found)) if found else None,
+            "finding": str(player.act_id(found)) if found else None,
             "step_reason": step_reason,
         }
 
     ends_as = Outcome.UNPLACED if wrong_by else Outcome.APPLIED
-    return Step(_at(at), "roan", "change", payload, name, ends_as)
+    return StoryStep(_at(at), "roan", "change", payload, name, ends_as)
 
 
 def pressure_set(
     at: At, ref: int, end: str, was: str, to: str, reason: str, *, name: str, expects: str = "",
     found: str = "",
-) -> Step:  # fmt: skip
-    def payload(stage: Stage) -> Payload:
-        [adjuster] = stage.adjuster(ref, end, "tyre_pressure")
+) -> StoryStep:  # fmt: skip
+    def payload(player: DayPlayer) -> Payload:
+        [adjuster] = player.adjuster(ref, end, "tyre_pressure")
         move = {"adjuster": adjuster.pk, "from_position": was, "to_position": to}
         return {
-            "entry": stage.entries[ref].pk,
+            "entry": player.entries[ref].pk,
             "moves": [move],
             "reason": reason,
             "step_reason": reason,
             "tyre_state": "track",
             "expectation": expects,
-            "finding": str(stage.act_id(found)) if found else None,
+            "finding": str(player.act_id(found)) if found else None,
         }
 
-    return Step(_at(at), "roan", "change", payload, name)
+    return StoryStep(_at(at), "roan", "change", payload, name)
 
 
-def judged(at: At, ref: int, outing: int, change_name: str, verdict: str, words: str) -> list[Step]:
+def judged(
+    at: At, ref: int, outing: int, change_name: str, verdict: str, words: str
+) -> list[StoryStep]:
     """The expectation of a change judged after an outing, and its task ticked."""
 
-    def payload(stage: Stage) -> Payload:
+    def payload(player: DayPlayer) -> Payload:
         return {
-            "expectation": stage.expectation_id(change_name),
+            "expectation": player.expectation_id(change_name),
             "verdict": verdict,
             "like_pace": True,
             "words": words,
@@ -146,14 +150,14 @@ def judged(at: At, ref: int, outing: int, change_name: str, verdict: str, words:
 
     when = _at(at)
     return [
-        Step(when, "roan", "judgement", payload, f"judged {change_name}"),
+        StoryStep(when, "roan", "judgement", payload, f"judged {change_name}"),
         tick(when + 0.5, "roan", ref, "judge", outing=outing),
     ]
 
 
 def said(
     at: At, ref: int, outing: int, words: str, *, end: str = "", phase: str = "", corner: str = ""
-) -> Step:
+) -> StoryStep:
     """The rider's own words, taken down by the tuner."""
     entered = [{"words": words, "end": end, "phase": phase, "corner": corner}]
     return tick(at, "roan", ref, "words", outing=outing, said=entered)
@@ -162,10 +166,10 @@ def said(
 def told(
     at: At, ref: int, code: str, *, name: str, end: str = "", phase: str = "", corner: str = "",
     words: str = "",
-) -> Step:  # fmt: skip
+) -> StoryStep:  # fmt: skip
     """What was seen or said, as the catalogue calls it; the rider's own ``words`` with it."""
     fields = {"code": code, "end": end, "phase": phase, "corner": corner, "words": words}
-    return Step(
+    return StoryStep(
         _at(at),
         "roan",
         "finding",
@@ -174,10 +178,10 @@ def told(
     )
 
 
-def readings(at: float, ref: int, found: list[Payload], name: str) -> list[Step]:
+def readings(at: float, ref: int, found: list[Payload], name: str) -> list[StoryStep]:
     """Readings one after the other, a quarter of a minute each."""
     return [
-        Step(
+        StoryStep(
             at + place / 4, "pim", "reading",
             lambda s, one=one: {"entry": s.entries[ref].pk, **one},  # type: ignore[misc]
             f"read {name} {place}",
@@ -186,20 +190,22 @@ def readings(at: float, ref: int, found: list[Payload], name: str) -> list[Step]
     ]  # fmt: skip
 
 
-def hold(at: At, by: str, ref: int, words: str, *, name: str) -> Step:
-    return Step(_at(at), by, "hold", lambda s: {"entry": s.entries[ref].pk, "words": words}, name)
+def hold(at: At, by: str, ref: int, words: str, *, name: str) -> StoryStep:
+    return StoryStep(
+        _at(at), by, "hold", lambda s: {"entry": s.entries[ref].pk, "words": words}, name
+    )
 
 
-def release(at: At, hold_id: Any, reason: str) -> Step:
-    """``hold_id`` is asked of the stage: the hold's act has the id."""
-    return Step(
+def release(at: At, hold_id: Any, reason: str) -> StoryStep:
+    """``hold_id`` is asked of the player: the hold's act has the id."""
+    return StoryStep(
         _at(at), "roan", "release", lambda s: {"hold": str(hold_id(s)), "reason": reason},
         f"release {at}",
     )  # fmt: skip
 
 
-def delay(at: At, minutes: int, reason: str) -> Step:
-    return Step(
+def delay(at: At, minutes: int, reason: str) -> StoryStep:
+    return StoryStep(
         _at(at),
         "roan",
         "delay",
@@ -208,8 +214,8 @@ def delay(at: At, minutes: int, reason: str) -> Step:
     )
 
 
-def conditions(at: At, air: float, track: float, wind: str = "") -> Step:
-    return Step(
+def conditions(at: At, air: float, track: float, wind: str = "") -> StoryStep:
+    return StoryStep(
         _at(at),
         "pim",
         "conditions",
@@ -218,9 +224,9 @@ def conditions(at: At, air: float, track: float, wind: str = "") -> Step:
     )
 
 
-def keep(at: At, ref: int, kind: str, name: str) -> Step:
+def keep(at: At, ref: int, kind: str, name: str) -> StoryStep:
     """Every adjuster as it stands, kept under a name."""
-    return Step(
+    return StoryStep(
         _at(at),
         "roan",
         "keep",
@@ -229,11 +235,11 @@ def keep(at: At, ref: int, kind: str, name: str) -> Step:
     )
 
 
-def wear(at: At, ref: int, end: str, left: float, centre: float, right: float) -> Step:
+def wear(at: At, ref: int, end: str, left: float, centre: float, right: float) -> StoryStep:
     """Groove depths at the three fixed places, mm."""
     places = {"left": left, "centre": centre, "right": right}
     values = [{"name": name, "value": str(mm), "unit": "mm"} for name, mm in places.items()]
-    return Step(
+    return StoryStep(
         _at(at),
         "sunniva",
         "reading",
@@ -242,12 +248,12 @@ def wear(at: At, ref: int, end: str, left: float, centre: float, right: float) -
     )
 
 
-def laps(at: At, ref: int, times: list[float]) -> Step:
+def laps(at: At, ref: int, times: list[float]) -> StoryStep:
     values = [
         {"name": "lap", "value": str(time), "unit": "s", "index": index}
         for index, time in enumerate(times, 1)
     ]
-    return Step(
+    return StoryStep(
         _at(at),
         "pim",
         "reading",

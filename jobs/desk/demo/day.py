@@ -6,15 +6,21 @@ Its riders' phones are of the range kept free for drama, 07700 900000 to 900999 
 
 from collections.abc import Collection
 from datetime import date
+from typing import Any
 
 from jobs.desk.imports.entry_import import entries_write
 from jobs.desk.imports.entry_preview import entries_preview
 from jobs.desk.imports.preview import Preview
-from jobs.desk.imports.table import text_of
 from jobs.desk.imports.timetable_import import timetable_preview, timetable_write
+from jobs.tables.rows import text_of
+from jobs.trackday.enums import Pace
 from jobs.trackday.models import Trackday, Venue
+from jobs.trackday.office import group_pace_set
 
-from .house import FIXTURES, fixture
+from .business import FIXTURES, fixture
+
+# How fast the organiser's groups ride.
+PACES = {"A": Pace.QUICK, "B": Pace.MIDDLE, "C": Pace.MIDDLE, "D": Pace.NOVICE}
 
 
 def day_import(
@@ -25,6 +31,8 @@ def day_import(
     timetable = timetable_preview(trackday=trackday, text=_file("timetable.csv"))
     _refuse(timetable)
     timetable_write(trackday=trackday, preview=timetable)
+    for group in trackday.groups.filter(letter__in=PACES):
+        group_pace_set(group=group, pace=PACES[group.letter])
     entries = entries_preview(trackday=trackday, text=_entries(refs))
     _refuse(entries)
     entries_write(trackday=trackday, lines=entries.lines)
@@ -50,6 +58,6 @@ def _entries(refs: Collection[int] | None) -> str:
     return "\n".join([head, *kept, ""])
 
 
-def _refuse(preview: Preview) -> None:
+def _refuse(preview: Preview[Any]) -> None:
     if not preview.may_be_written:
         raise ValueError("\n".join(f"line {f.line}: {f.words}" for f in preview.faults))

@@ -1,4 +1,4 @@
-"""The demo's money: a quote accepted beforehand, and in the evening the first invoices."""
+"""The documents of the demo: quotes accepted before the day, invoices in the evening."""
 
 import uuid
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from jobs.garage.models import Adjuster
 
-from .stage import Stage, spread
+from .player import DayPlayer, spread
 
 # Cold psi front and rear by make, and what the sheet's standard has; hot rises are common
 # practice (front 2 to 4, rear 5 to 8), no source.
@@ -18,14 +18,14 @@ def reading(kind: str, end: str, unit: str, **values: float) -> dict[str, Any]:
     return {"kind": kind, "end": end, "values": numbers}
 
 
-def pressures(stage: Stage, ref: int, state: str, lap: int = 0) -> list[dict[str, Any]]:
-    front, rear = COLD_PSI.get(stage.entries[ref].bike.make, USUAL_PSI)
+def pressures(player: DayPlayer, ref: int, state: str, lap: int = 0) -> list[dict[str, Any]]:
+    front, rear = COLD_PSI.get(player.entries[ref].bike.make, USUAL_PSI)
     rise = (3, 6) if state == "track" else (0, 0)
     found = []
     for end, base, more in (("front", front, rise[0]), ("rear", rear, rise[1])):
         value = base + more + spread(f"{ref} {end} psi {lap}", 2) / 2
         one = reading("pressure", end, "psi", pressure=value)
-        found.append({**one, "tyre_state": state, "gauge": stage.gauge.pk})
+        found.append({**one, "tyre_state": state, "gauge": player.gauge.pk})
     return found
 
 
@@ -50,13 +50,16 @@ def push(ref: int, *, cold: bool, lap: int = 0) -> list[dict[str, Any]]:
     ]
 
 
+def ring(end: str, used: float) -> dict[str, Any]:
+    """Travel by the ring: of a fork on its leg, at the rear on the shock's shaft."""
+    found = reading("travel", end, "mm", used=used)
+    return {**found, "place": "shock_shaft"} if end == "rear" else found
+
+
 def travel(ref: int, lap: int) -> list[dict[str, Any]]:
     front = 88 + lap + spread(f"{ref} ring f", 7)
-    rear = 78 + lap + spread(f"{ref} ring r", 6)
-    return [
-        reading("travel", "front", "mm", used=front),
-        reading("travel", "rear", "mm", used=rear),
-    ]
+    rear = 41 + lap // 2 + spread(f"{ref} ring r", 4)
+    return [ring("front", front), ring("rear", rear)]
 
 
 def sag(ref: int) -> list[dict[str, Any]]:
@@ -77,13 +80,13 @@ def counted(adjuster: Adjuster, ref: int) -> Decimal:
     return adjuster.lowest + adjuster.step * min(max(middle, 0), steps)
 
 
-def counts(stage: Stage, ref: int) -> list[dict[str, Any]]:
+def counts(player: DayPlayer, ref: int) -> list[dict[str, Any]]:
     """As it left its last day, where it had one."""
     return [
         {
             "adjuster": adjuster.pk,
-            "position": str(stage.stood.get(adjuster.pk) or counted(adjuster, ref)),
+            "position": str(player.stood.get(adjuster.pk) or counted(adjuster, ref)),
         }
-        for adjuster in stage.adjusters(ref)
+        for adjuster in player.adjusters(ref)
         if adjuster.function != "tyre_pressure" and adjuster.usable
     ]

@@ -1,4 +1,4 @@
-"""The round of a day as two helpers can really walk it: not everything fits, and it shows.
+"""The work of two helpers through the day; as on a real day, not everything can be done.
 
 Each helper has fixed work, tied to a stop or a roll, and fills the time between with the
 arrivals. Times are minutes since local midnight.
@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from .acts import tick
+from .player import DayPlayer, StoryStep
 from .readings import counts, pressures, push, sag, temperatures, travel
-from .stage import Stage, Step
 from .story import FENNA, GUS, KASPER, MILA, OSKAR
 
 HELPERS = ("pim", "sunniva")
@@ -20,19 +20,19 @@ OUTINGS = range(1, 7)
 OSKARS_LAST = 3  # he goes home with a leaking seal
 ADVICE = (FENNA, KASPER)
 
-Entered = Callable[[Stage], list[dict[str, Any]]]
-Job = tuple[float, Callable[[float], Step]]  # how long it takes, and the act at its start
+Entered = Callable[[DayPlayer], list[dict[str, Any]]]
+Job = tuple[float, Callable[[float], StoryStep]]  # how long it takes, and the act at its start
 
 
-def routine(stage: Stage) -> list[Step]:
-    found: list[Step] = []
+def routine(player: DayPlayer) -> list[StoryStep]:
+    found: list[StoryStep] = []
     for lane, helper in enumerate(HELPERS):
-        fixed = sorted(_fixed(stage, lane, helper), key=lambda job: job[0])
+        fixed = sorted(_fixed(player, lane, helper), key=lambda job: job[0])
         found += _walked(list(_arrivals(lane, helper)), fixed)
-    return [*found, *_last(stage)]
+    return [*found, *_last(player)]
 
 
-def _walked(arrivals: list[Job], fixed: list[tuple[float, Step]]) -> list[Step]:
+def _walked(arrivals: list[Job], fixed: list[tuple[float, StoryStep]]) -> list[StoryStep]:
     """Arrivals one after the other, wherever they fit before the next fixed piece of work."""
     found, now = [], float(FIRST)
     for at, step in fixed:
@@ -68,32 +68,32 @@ def _job(minutes: float, helper: str, ref: int, code: str, **entered: Any) -> Jo
 
 
 def _pressures(ref: int, state: str, lap: int) -> Entered:
-    return lambda stage: pressures(stage, ref, state, lap)
+    return lambda player: pressures(player, ref, state, lap)
 
 
 def _hot(ref: int, lap: int) -> Entered:
-    return lambda stage: [*pressures(stage, ref, "track", lap), *temperatures(ref, lap)]
+    return lambda player: [*pressures(player, ref, "track", lap), *temperatures(ref, lap)]
 
 
 def _found(ref: int) -> Entered:
-    return lambda stage: counts(stage, ref)
+    return lambda player: counts(player, ref)
 
 
-def _fixed(stage: Stage, lane: int, helper: str) -> Iterator[tuple[float, Step]]:
+def _fixed(player: DayPlayer, lane: int, helper: str) -> Iterator[tuple[float, StoryStep]]:
     for letter in "ABCD":
         for outing in OUTINGS:
-            bikes = [ref for ref in _of_group(stage, letter) if _goes_out(ref, outing)]
+            bikes = [ref for ref in _of_group(player, letter) if _goes_out(ref, outing)]
             mine = [ref for ref in bikes if ref % 2 == lane]
             turned = mine[outing % len(mine) :] + mine[: outing % len(mine)]
-            roll = _start(stage, letter, outing)
+            roll = _start(player, letter, outing)
             yield from _pre_grid(helper, turned, roll, outing)
             yield from _returned(helper, turned, roll + 22, outing)
 
 
-def _of_group(stage: Stage, letter: str) -> list[int]:
+def _of_group(player: DayPlayer, letter: str) -> list[int]:
     return sorted(
         ref
-        for ref, entry in stage.entries.items()
+        for ref, entry in player.entries.items()
         if entry.group.letter == letter and ref not in ADVICE
     )
 
@@ -104,15 +104,15 @@ def _goes_out(ref: int, outing: int) -> bool:
     return ref != OSKAR or outing <= OSKARS_LAST
 
 
-def _start(stage: Stage, letter: str, outing: int) -> float:
+def _start(player: DayPlayer, letter: str, outing: int) -> float:
     """When a session really starts, with the delays of the story."""
-    planned = stage.minute_of(stage.sessions[letter, outing].planned_start)
+    planned = player.minute_of(player.sessions[letter, outing].planned_start)
     return planned + (LATE_MORNING if outing <= 3 else LATE_AFTERNOON)
 
 
 def _pre_grid(
     helper: str, refs: list[int], roll: float, outing: int
-) -> Iterator[tuple[float, Step]]:
+) -> Iterator[tuple[float, StoryStep]]:
     for place, ref in enumerate(refs):
         if ref == GUS and outing == 1:
             continue  # he comes late and is not reached
@@ -122,7 +122,7 @@ def _pre_grid(
 
 def _returned(
     helper: str, refs: list[int], stop: float, outing: int
-) -> Iterator[tuple[float, Step]]:
+) -> Iterator[tuple[float, StoryStep]]:
     """Two of three are reached while they are hot; the third only gets its ring read."""
     for place, ref in enumerate(refs[:2]):
         if ref == 7 and outing == 1:
@@ -149,11 +149,11 @@ def _returned(
         yield at, tick(at, helper, ref, "ring", outing=outing, readings=travel(ref, outing))
 
 
-def _last(stage: Stage) -> Iterator[Step]:
+def _last(player: DayPlayer) -> Iterator[StoryStep]:
     """After the last outing: the count against the record, then the tuner hands over."""
     for letter in "ABCD":
-        stop = _start(stage, letter, 6) + 22
-        for place, ref in enumerate(r for r in _of_group(stage, letter) if _goes_out(r, 6)):
+        stop = _start(player, letter, 6) + 22
+        for place, ref in enumerate(r for r in _of_group(player, letter) if _goes_out(r, 6)):
             at = stop + 9.5 + place * 1.5
             yield tick(at, HELPERS[ref % 2], ref, "last-count", counts=_as_recorded(ref))
             if place < 3:
@@ -162,10 +162,10 @@ def _last(stage: Stage) -> Iterator[Step]:
 
 
 def _as_recorded(ref: int) -> Entered:
-    def payload(stage: Stage) -> list[dict[str, Any]]:
-        counted = stage.adjusters(ref)
+    def payload(player: DayPlayer) -> list[dict[str, Any]]:
+        counted = player.adjusters(ref)
         return [
-            {"adjuster": a.pk, "position": str(stage.stands_at(a))}
+            {"adjuster": a.pk, "position": str(player.stands_at(a))}
             for a in counted
             if a.function != "tyre_pressure" and a.usable
         ]

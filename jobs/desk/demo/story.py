@@ -23,8 +23,8 @@ from .acts import (
     told,
     wear,
 )
+from .player import StoryStep
 from .readings import pressures, temperatures
-from .stage import Step
 
 MAREN, ILIAS, PETRA, TOMAS, SANA = 1, 2, 3, 4, 6
 COLM, NOOR, ABEL, DAVIT = 7, 8, 10, 12
@@ -32,7 +32,7 @@ JONAS, FENNA, OSKAR = 14, 17, 18
 HEDY, MILA, GUS, ISOLDE, KASPER = 19, 21, 22, 23, 24
 
 
-def story() -> list[Step]:
+def story() -> list[StoryStep]:
     return [
         *_before_the_first(),
         *_first_round(),
@@ -42,7 +42,7 @@ def story() -> list[Step]:
     ]
 
 
-def _before_the_first() -> list[Step]:
+def _before_the_first() -> list[StoryStep]:
     return [
         *(joins("06:45", name) for name in ("roan", "pim", "sunniva")),
         conditions("07:20", 8, 7, "fog on the lake side"),
@@ -54,9 +54,9 @@ def _before_the_first() -> list[Step]:
         change(
             "08:16", ILIAS, "front", "preload", "1", "sag 43 mm of 122: too low in front",
             name="ilias-preload", found="ilias-dives",
-            expects="Stays higher on the brakes, the ring shows about 8 mm less",
+            expects="Stays higher on the brakes, sag about 1 mm less",
         ),
-        Step(
+        StoryStep(
             8 * 60 + 20, "pim", "adjuster",
             lambda s: {
                 "entry": s.entries[SANA].pk,
@@ -75,13 +75,13 @@ def _before_the_first() -> list[Step]:
     ]  # fmt: skip
 
 
-def _first_round() -> list[Step]:
+def _first_round() -> list[StoryStep]:
     return [
         said(
             "09:12", MAREN, 1, "chatters into the hairpin, worse from lap four on",
             end="front", phase="entry", corner="Hairpin",
         ),
-        *judged("09:15", ILIAS, 1, "ilias-preload", "partly", "higher, but the ring shows 4 less"),
+        *judged("09:15", ILIAS, 1, "ilias-preload", "partly", "a little higher, still deep"),
         told("09:18", MAREN, "R5", end="front", phase="entry", name="maren-chatter"),
         change(
             "09:19", MAREN, "front", "rebound", "3", "comes back late on hot oil, chatters",
@@ -89,7 +89,7 @@ def _first_round() -> list[Step]:
             expects="No chatter into the Hairpin, the front follows the ground",
         ),
         move("09:24", "sunniva", GUS, "arrived"),
-        Step(
+        StoryStep(
             9 * 60 + 32.4, "sunniva", "tick",
             lambda s: {
                 "entry": s.entries[COLM].pk, "session": s.sessions["B", 1].pk,
@@ -98,7 +98,7 @@ def _first_round() -> list[Step]:
             },
             "look-alikes",
         ),
-        Step(
+        StoryStep(
             9 * 60 + 36, "sunniva", "move",
             lambda s: {
                 "rows": [
@@ -126,7 +126,7 @@ def _first_round() -> list[Step]:
     ]  # fmt: skip
 
 
-def _first_round_ends() -> list[Step]:
+def _first_round_ends() -> list[StoryStep]:
     return [
         said(
             "09:53", JONAS, 1, "arms hurt after four laps, the bumps come through the bar",
@@ -153,11 +153,11 @@ def _first_round_ends() -> list[Step]:
     ]  # fmt: skip
 
 
-def _until_lunch() -> list[Step]:
+def _until_lunch() -> list[StoryStep]:
     return [
         conditions("10:40", 12, 19),
         *judged("10:34", MAREN, 2, "maren-rebound", "seen", "gone, and she brakes a marker later"),
-        Step(
+        StoryStep(
             10 * 60 + 37, "roan", "withdraw",
             lambda s: {"row": str(s.act_id("petra-from-memory"))}, "petra-withdrawn",
         ),
@@ -198,7 +198,7 @@ def _until_lunch() -> list[Step]:
     ]  # fmt: skip
 
 
-def _afternoon() -> list[Step]:
+def _afternoon() -> list[StoryStep]:
     return [
         *judged("13:10", COLM, 3, "colm-compression", "seen", "one movement, and quicker"),
         move("13:40", "pim", OSKAR, "gone home"),

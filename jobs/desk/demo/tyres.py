@@ -8,7 +8,7 @@ from decimal import Decimal
 from jobs.garage.services import fitting_fit
 from jobs.trackday.models import Entry, Trackday
 
-from .house import fixture
+from .business import fixture
 
 
 def tyres_fit(*, trackday: Trackday, worn: bool = False, stays: Collection[Entry] = ()) -> None:

@@ -3,19 +3,26 @@
 from .business import BusinessForm, VenueForm
 from .crew import CrewForm
 from .customers import CustomerForm, RiderForm
-from .days import SessionForm, TrackdayForm
+from .days import RunGroupsForm, SessionForm, TrackdayForm
 from .entries import EntryForm, NewEntryForm
-from .imports import ImportForm
+from .imports import EntriesListForm, TimetableListForm
+from .packages import PackageForm
+from .timetable import CopyForm, RegularTimetableForm
 
 __all__ = [
     "BusinessForm",
+    "CopyForm",
     "CrewForm",
     "CustomerForm",
+    "EntriesListForm",
     "EntryForm",
-    "ImportForm",
     "NewEntryForm",
+    "PackageForm",
+    "RegularTimetableForm",
     "RiderForm",
+    "RunGroupsForm",
     "SessionForm",
+    "TimetableListForm",
     "TrackdayForm",
     "VenueForm",
 ]

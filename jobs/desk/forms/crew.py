@@ -10,7 +10,7 @@ from jobs.people.models import User
 CREW_ROLES = [(r.value, r.label) for r in (Role.TUNER, Role.HELPER, Role.OFFICE)]
 
 
-class CrewForm(forms.ModelForm):
+class CrewForm(forms.ModelForm[User]):
     """Somebody who works here. The password is set, never shown."""
 
     password = forms.CharField(

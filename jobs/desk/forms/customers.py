@@ -1,10 +1,13 @@
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from jobs.people.form_fields import CountryField
 from jobs.people.models import Customer, Rider
 
 
-class CustomerForm(forms.ModelForm):
+class CustomerForm(forms.ModelForm[Customer]):
+    country = CountryField(label=_("Country"), none_says=_("as the business"))
+
     class Meta:
         model = Customer
         fields = (
@@ -13,18 +16,15 @@ class CustomerForm(forms.ModelForm):
         )  # fmt: skip
         labels = {
             "email": _("E-mail"),
-            "country": _("Country code"),
             "tax_id": _("Tax number"),
         }
 
     def clean_email(self) -> str:
-        return self.cleaned_data["email"].lower()
-
-    def clean_country(self) -> str:
-        return self.cleaned_data["country"].upper()
+        email: str = self.cleaned_data["email"]
+        return email.lower()
 
 
-class RiderForm(forms.ModelForm):
+class RiderForm(forms.ModelForm[Rider]):
     class Meta:
         model = Rider
         fields = ("name", "phone", "weight_in_kit_kg", "aim")

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from jobs.desk.imports.columns import UnreadableError
 from jobs.desk.imports.timetable import moment
+from jobs.trackday.enums import Pace
 from jobs.trackday.models import RunGroup, Session, Trackday
 
 
@@ -17,7 +18,7 @@ class ClockField(forms.TimeField):
     widget = forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
 
 
-class TrackdayForm(forms.ModelForm):
+class TrackdayForm(forms.ModelForm[Trackday]):
     """A day with its times as the venue's clock shows them."""
 
     TIMES = {"lunch_start": "lunch_from", "lunch_end": "lunch_to", "closes": "closes_at"}
@@ -50,7 +51,7 @@ class TrackdayForm(forms.ModelForm):
             return data
         zone = ZoneInfo(venue.timezone)
         for shown, kept in self.TIMES.items():
-            data[kept] = _moment(self, shown, day, data.get(shown), zone)
+            data[kept] = moment_at(self, shown, day, data.get(shown), zone)
             setattr(self.instance, kept, data[kept])
         start, end = data["lunch_from"], data["lunch_to"]
         if (start is None) != (end is None) or (start and end and end <= start):
@@ -93,8 +94,8 @@ class SessionForm(forms.Form):
         if not {"letter", "start", "end"} <= data.keys():
             return data
         day = self.trackday.date
-        data["planned_start"] = _moment(self, "start", day, data["start"], self.zone)
-        data["planned_end"] = _moment(self, "end", day, data["end"], self.zone)
+        data["planned_start"] = moment_at(self, "start", day, data["start"], self.zone)
+        data["planned_end"] = moment_at(self, "end", day, data["end"], self.zone)
         start, end = data["planned_start"], data["planned_end"]
         if start and end and end <= start:
             self.add_error("end", _("The end is not after the start."))
@@ -117,7 +118,7 @@ class SessionForm(forms.Form):
             self.add_error("start", words % {"session": other})
 
 
-def _moment(
+def moment_at(
     form: forms.BaseForm, field: str, day: date, at: time | None, zone: ZoneInfo
 ) -> datetime | None:
     if at is None:
@@ -127,6 +128,26 @@ def _moment(
     except UnreadableError as why:
         form.add_error(field, str(why))
         return None
+
+
+class RunGroupsForm(forms.Form):
+    """How fast each run group of a day rides; a field for each group, named by its letter."""
+
+    def __init__(self, trackday: Trackday, data: Any = None) -> None:
+        super().__init__(data)
+        self.groups = list(RunGroup.objects.filter(trackday=trackday))
+        for group in self.groups:
+            self.fields[group.letter] = forms.ChoiceField(
+                choices=[("", _("not said")), *Pace.choices],
+                required=False,
+                initial=group.pace,
+                label=_("Group %(letter)s rides")
+                % {"letter": f"{group.letter} {group.name}".strip()},
+            )
+
+    def changed(self) -> list[tuple[RunGroup, str]]:
+        said = ((group, self.cleaned_data[group.letter]) for group in self.groups)
+        return [(group, pace) for group, pace in said if pace != group.pace]
 
 
 def groups_of(trackday: Trackday) -> list[tuple[str, str]]:

@@ -1,46 +1,24 @@
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from jobs.desk.imports.columns import ENTRY_COLUMNS, UnreadableError
-from jobs.desk.imports.entries import entry_read
-from jobs.desk.imports.entry_changes import EntryLine
+from jobs.desk.imports.columns import UnreadableError
+from jobs.desk.imports.entries import READERS, REQUIRED, entry_read
+from jobs.desk.imports.entry_changes import EntryPreviewLine
 from jobs.desk.imports.entry_preview import line_for
+from jobs.desk.imports.fields import ENTRY_FIELDS
 from jobs.desk.imports.known import known_load
-from jobs.desk.imports.table import Row
 from jobs.garage.models import Bike
+from jobs.people.form_fields import CountryField
 from jobs.people.models import Rider
+from jobs.tables.table import Row
 from jobs.trackday.models import Entry, RunGroup, ServicePackage, Trackday
 
 from .days import groups_of
 
-LABELS = {
-    "number": _("Start number"),
-    "group": _("Run group"),
-    "name": _("Rider"),
-    "make": _("Make"),
-    "model": _("Model"),
-    "year": _("Year"),
-    "colour": _("Colour"),
-    "frame": _("Frame, last four"),
-    "package": _("Service package"),
-    "bay": _("Bay"),
-    "complaint": _("Booked for"),
-    "weight_kg": _("Weight in kit, kg"),
-    "aim": _("Aim of the day"),
-    "email": _("E-mail"),
-    "phone": _("Phone"),
-    "owner": _("Owner, if not the rider"),
-    "payer": _("Payer, if not the owner"),
-    "payer_email": _("Payer's e-mail"),
-    "street": _("Street"),
-    "postcode": _("Postcode"),
-    "city": _("City"),
-    "country": _("Country code"),
-    "note": _("Note"),
-    "ref": _("Organiser's ref"),
-}
+LABELS = {field.name: field.label for field in ENTRY_FIELDS}
 FIRST = ("group", "number", "name", "make", "model", "package")
 
 
@@ -50,15 +28,18 @@ class NewEntryForm(forms.Form):
     def __init__(self, *args: Any, trackday: Trackday) -> None:
         super().__init__(*args)
         self.trackday = trackday
-        self.line: EntryLine | None = None
-        rest = [c.name for c in ENTRY_COLUMNS if c.name not in FIRST]
-        required = {c.name for c in ENTRY_COLUMNS if c.required} | {"package"}
+        self.line: EntryPreviewLine | None = None
+        rest = [name for name in READERS if name not in FIRST]
+        required = {*REQUIRED, "package"}
         for name in (*FIRST, *rest):
             self.fields[name] = forms.CharField(required=name in required, label=LABELS[name])
         self.fields["group"] = forms.ChoiceField(choices=groups_of(trackday), label=LABELS["group"])
-        self.fields["package"] = forms.ChoiceField(
-            choices=[(p.code, p.name) for p in ServicePackage.objects.filter(active=True)],
-            label=LABELS["package"],
+        packages = [(p.code, p.name) for p in ServicePackage.objects.filter(active=True)]
+        self.fields["package"] = forms.ChoiceField(choices=packages, label=LABELS["package"])
+        self.has_packages = bool(packages)
+
+        self.fields["country"] = CountryField(
+            label=LABELS["country"], none_says=_("as the business")
         )
 
     def first_fields(self) -> list[forms.BoundField]:
@@ -87,7 +68,7 @@ class NewEntryForm(forms.Form):
         return data
 
 
-class EntryForm(forms.ModelForm):
+class EntryForm(forms.ModelForm[Entry]):
     """What may be changed of an entry; bike and rider have their own forms."""
 
     class Meta:
@@ -101,16 +82,18 @@ class EntryForm(forms.ModelForm):
         groups = RunGroup.objects.filter(trackday=self.instance.trackday_id)
         self.fields["group"].queryset = groups  # type: ignore[attr-defined]
         self.fields["payer"].label = _("Who pays")
+        offered = ServicePackage.objects.filter(Q(active=True) | Q(pk=self.instance.package_id))
+        self.fields["package"].queryset = offered  # type: ignore[attr-defined]
 
 
-class BikeForm(forms.ModelForm):
+class BikeForm(forms.ModelForm[Bike]):
     class Meta:
         model = Bike
         fields = ("make", "model", "year", "colour", "frame_last4", "note")
         labels = {"frame_last4": LABELS["frame"]}
 
 
-class RiderOfEntryForm(forms.ModelForm):
+class RiderOfEntryForm(forms.ModelForm[Rider]):
     class Meta:
         model = Rider
         fields = ("name", "phone", "weight_in_kit_kg", "aim")

@@ -1,28 +1,27 @@
-"""The columns of the two files, as documented to people, and how a cell is read."""
+"""How a cell of a list is read."""
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date, time
 from decimal import Decimal, InvalidOperation
 
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
-from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+
+from jobs.people.countries import country_code
+from jobs.tuning.terms import RiderPace
+
+# The languages whose headings and countries' names are known in lists.
+LIST_LANGUAGES = ("en", "de", "fr", "it", "es", "nl")
 
 
 class UnreadableError(Exception):
     """A cell that cannot be meant; its text says why."""
 
 
-@dataclass(frozen=True)
-class Column:
-    name: str
-    help: str | Promise
-    required: bool = False
-    example: str = ""
+class NoPackageError(UnreadableError):
+    """A row that names no service package, where none is chosen for such rows."""
 
 
 def short(limit: int) -> Callable[[str], str]:
@@ -87,12 +86,48 @@ def weight(cell: str) -> Decimal | None:
 
 
 def country(cell: str) -> str:
-    value = cell.strip().upper()
-    if value and not re.fullmatch(r"[A-Z]{2}", value):
+    """The two-letter code, from the code or the country's name in a language lists come in."""
+    known_as = {"uk": "GB"}.get(cell.strip().lower(), cell)
+    code = country_code(known_as, *LIST_LANGUAGES) if cell.strip() else ""
+    if cell.strip() and not code:
         raise UnreadableError(
-            _("“%(value)s” is not a country's two-letter code.") % {"value": cell}
+            _("“%(value)s” is not a country's name or two-letter code.") % {"value": cell}
         )
-    return value
+    return code
+
+
+GROUP_WORDS = re.compile(
+    r"(?:run\s*)?(?:gruppe|groupe|gruppo|grupo|groep|group)\b[\s:]*", re.IGNORECASE
+)
+
+
+def group(cell: str) -> str:
+    """A run group by letter or name: “Gruppe B” is B."""
+    value = short(60)(cell)
+    return GROUP_WORDS.sub("", value).strip() or value
+
+
+def timetable_group(cell: str) -> str:
+    """A run group, or a word for what is none: “Mittagspause” is lunch."""
+    value = group(cell)
+    return NO_GROUP.get(value.casefold(), value)
+
+
+NO_GROUP = {
+    **dict.fromkeys(
+        ("lunch", "lunch break", "mittag", "mittagspause", "pause", "pause dejeuner",
+         "pause déjeuner", "dejeuner", "déjeuner", "pranzo", "pausa pranzo", "pausa", "comida",
+         "almuerzo", "lunchpauze", "pauze"), "lunch",
+    ),
+    **dict.fromkeys(
+        ("close", "track closes", "end of day", "streckenschluss", "ende", "fermeture",
+         "fin de piste", "chiusura", "chiusura pista", "cierre", "einde"), "close",
+    ),
+}  # fmt: skip
+
+
+def start_number(cell: str) -> str:
+    return short(8)(cell.strip().lstrip("#").strip())
 
 
 def whole(cell: str) -> int | None:
@@ -102,6 +137,37 @@ def whole(cell: str) -> int | None:
         raise UnreadableError(_("“%(value)s” is not a session's number.") % {"value": cell})
     return int(cell)
 
+
+def pace(cell: str) -> str:
+    """How fast a run group rides, in the words of organisers; empty: not said."""
+    if not cell:
+        return ""
+    said = PACES.get(cell.casefold())
+    if said is None:
+        raise UnreadableError(
+            _("“%(value)s” is no pace: novice, middle or quick.") % {"value": cell}
+        )
+    return said
+
+
+# As organisers name the groups of a day (common practice, no source).
+PACES: dict[str, str] = {
+    **dict.fromkeys(
+        ("novice", "novices", "beginner", "beginners", "slow", "anfänger", "einsteiger",
+         "débutant", "débutants", "debutant", "principiante", "principianti", "principiantes",
+         "nieuweling"), RiderPace.NOVICE,
+    ),
+    **dict.fromkeys(
+        ("middle", "intermediate", "medium", "mittel", "fortgeschritten", "fortgeschrittene",
+         "moyen", "intermédiaire", "intermediaire", "medio", "intermedio", "gemiddeld"),
+        RiderPace.MIDDLE,
+    ),
+    **dict.fromkeys(
+        ("quick", "fast", "advanced", "expert", "experts", "schnell", "sportfahrer", "rapide",
+         "confirmé", "veloce", "esperti", "rápido", "rapido", "avanzado", "snel"),
+        RiderPace.QUICK,
+    ),
+}  # fmt: skip
 
 CLOCK = re.compile(r"(\d{1,2})(?:[:.h]?(\d{2}))?(?:[:.]00)?\s*(am|pm)?", re.IGNORECASE)
 
@@ -135,41 +201,3 @@ def calendar_date(cell: str) -> date | None:
         raise UnreadableError(
             _("“%(value)s” is not a date such as 2026-05-31.") % {"value": cell}
         ) from None
-
-
-ENTRY_COLUMNS = (
-    Column("group", gettext_lazy("run group, as in the timetable"), True, "B"),
-    Column("name", gettext_lazy("the rider's name"), True, "M. Quill"),
-    Column("number", gettext_lazy("start number as on the plate; may repeat"), False, "214"),
-    Column("make", gettext_lazy("the bike's make"), True, "Corvane"),
-    Column("model", gettext_lazy("the bike's model"), True, "650 R"),
-    Column("year", gettext_lazy("the model's year"), False, "2021"),
-    Column("colour", gettext_lazy("what tells it from its neighbour"), False, "blue"),
-    Column("frame", gettext_lazy("frame number or its last four characters"), False, "7K42"),
-    Column("package", gettext_lazy("service package, by code or name"), False, "day-support"),
-    Column("bay", gettext_lazy("where it stands in the paddock"), False, "6"),
-    Column("complaint", gettext_lazy("what the rider booked for"), False, "runs wide"),
-    Column("weight_kg", gettext_lazy("rider in kit, in kg"), False, "82,5"),
-    Column("aim", gettext_lazy("what the rider wants from the day"), False, ""),
-    Column("email", gettext_lazy("the owner's e-mail; the customer's key"), False, ""),
-    Column("phone", gettext_lazy("for the call on the day"), False, ""),
-    Column("owner", gettext_lazy("the bike's owner, if not the rider"), False, ""),
-    Column("payer", gettext_lazy("who pays, if not the owner"), False, ""),
-    Column("payer_email", gettext_lazy("the payer's e-mail"), False, ""),
-    Column("street", gettext_lazy("the owner's address, for the invoice"), False, ""),
-    Column("postcode", "", False, ""),
-    Column("city", "", False, ""),
-    Column("country", gettext_lazy("two-letter code"), False, "IE"),
-    Column("note", gettext_lazy("anything else about this entry"), False, ""),
-    Column("ref", gettext_lazy("the organiser's own reference: the best key"), False, ""),
-)
-
-TIMETABLE_COLUMNS = (
-    Column(
-        "group", gettext_lazy("run group; or “lunch”; or “close” for the track's end"), True, "A"
-    ),
-    Column("session", gettext_lazy("1 for the group's first; left out: by time"), False, "1"),
-    Column("start", gettext_lazy("venue time"), True, "09:00"),
-    Column("end", gettext_lazy("venue time; not needed for “close”"), False, "09:20"),
-    Column("date", gettext_lazy("must be the trackday's own"), False, "2026-05-31"),
-)

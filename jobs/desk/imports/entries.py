@@ -1,15 +1,19 @@
 """Rows of an entries file, read and checked by themselves: pure."""
 
-from collections.abc import Callable
-from dataclasses import dataclass, fields
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 from typing import Any
 
 from django.utils.translation import gettext as _
 
+from jobs.tables.matching import Choice, Formats
+from jobs.tables.table import Fault, Row, Table, table_of
+
 from . import columns
-from .columns import ENTRY_COLUMNS, UnreadableError
-from .table import Fault, Row, Table, table_of
+from .columns import UnreadableError
+from .fields import ENTRY_FIELDS
+from .makes import PlainMake, make_and_model, plain_makes
 
 
 @dataclass(frozen=True)
@@ -47,6 +51,10 @@ class EntryRow:
         return self.owner or self.name
 
     @property
+    def about(self) -> str:
+        return f"{self.number} {self.name}".strip()
+
+    @property
     def key(self) -> tuple[str, ...]:
         """What makes this row the same row in a later file."""
         if self.ref:
@@ -61,9 +69,9 @@ class EntryRow:
 
 
 READERS: dict[str, Callable[[str], Any]] = {
-    "group": columns.short(4),
+    "group": columns.group,
     "name": columns.short(120),
-    "number": columns.short(8),
+    "number": columns.start_number,
     "make": columns.short(60),
     "model": columns.short(60),
     "year": columns.year,
@@ -86,19 +94,54 @@ READERS: dict[str, Callable[[str], Any]] = {
     "note": columns.short(1000),
     "ref": columns.short(60),
 }
-REQUIRED = tuple(column.name for column in ENTRY_COLUMNS if column.required)
+REQUIRED = tuple(field.name for field in ENTRY_FIELDS if field.required)
 
 
-def entries_read(text: str) -> tuple[list[EntryRow], list[Fault], Table]:
-    """Every row that can be read, and everything that is wrong with the rest."""
-    table = table_of(text, known=READERS, required=REQUIRED)
+def entries_read(
+    text: str, *, formats: Formats | None = None, choice: Choice | None = None, group: str = "",
+    makes: Iterable[str] = (),
+) -> tuple[list[EntryRow], list[Fault], Table]:  # fmt: skip
+    """Every row that can be read, and everything that is wrong with the rest.
+
+    ``group``: the run group of rows that name none. ``makes``: those known, for cells that hold
+    make and model.
+    """
+    known_makes = plain_makes(makes)
+    table = table_of(
+        text, fields=ENTRY_FIELDS, formats=formats, choice=choice, given=["group"] if group else []
+    )
     rows: list[EntryRow] = []
     faults = list(table.faults)
     for raw in table.rows:
-        row, wrong = entry_read(raw)
-        faults += wrong
+        cells = joined(raw.cells, known_makes)
+        row, wrong = entry_read(Row(raw.line, {**cells, "group": cells.get("group") or group}))
+        faults += [_in_the_files_words(fault, table, cells) for fault in wrong]
         rows.append(row)
     return rows, faults + _repeated(rows), table
+
+
+def joined(cells: dict[str, str], makes: Iterable[PlainMake] = ()) -> dict[str, str]:
+    """A name from its two columns, make and model from one: what is given whole stands.
+
+    Beside a first name, a column “Name” holds the last name, as German lists have it.
+    """
+    first, last, whole = (cells.get(name, "") for name in ("first_name", "last_name", "name"))
+    if first and not last and first.casefold() not in whole.casefold():
+        whole, last = "", whole
+    make, model = make_and_model(cells.get("bike", ""), makes)
+    return {
+        **cells,
+        "name": whole or f"{first} {last}".strip(),
+        "make": cells.get("make") or make,
+        "model": cells.get("model") or model or ("" if cells.get("make") else make),
+    }
+
+
+def _in_the_files_words(fault: Fault, table: Table, cells: dict[str, str]) -> Fault:
+    parts = {"name": ("name", "first_name", "last_name")}.get(fault.column, (fault.column, "bike"))
+    held = next((name for name in parts if table.matching.of(name)), fault.column)
+    about = " ".join(cells[name] for name in ("number", "name") if cells.get(name))
+    return replace(fault, column=table.heading(held), about=about)
 
 
 def entry_read(raw: Row) -> tuple[EntryRow, list[Fault]]:
@@ -121,7 +164,8 @@ def _repeated(rows: list[EntryRow]) -> list[Fault]:
     faults = []
     for row in rows:
         if row.key in seen:
-            words = _("Same %(key)s as line %(line)d: give each its own ref.")
-            faults.append(Fault(row.line, "", words % {"key": row.key[0], "line": seen[row.key]}))
+            words = _("Same %(key)s as row %(line)d: give each its own ref.")
+            said = words % {"key": row.key[0], "line": seen[row.key]}
+            faults.append(Fault(row.line, "", said, row.about))
         seen.setdefault(row.key, row.line)
     return faults

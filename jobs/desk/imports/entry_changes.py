@@ -11,12 +11,12 @@ from jobs.trackday.models import Entry, RunGroup, ServicePackage
 
 from .columns import UnreadableError
 from .entries import EntryRow
-from .known import Known
-from .preview import Difference, Line, Verb
+from .known import KnownRecords
+from .preview import ImportDifference, PreviewLine, Verb
 
 
 @dataclass
-class EntryLine(Line):
+class EntryPreviewLine(PreviewLine):
     """A row with everything it means found; what is None will be made."""
 
     row: EntryRow = field(default_factory=EntryRow)
@@ -49,7 +49,7 @@ SAYS = {
 }  # fmt: skip
 
 
-def compare(known: Known, line: EntryLine) -> None:
+def compare(known: KnownRecords, line: EntryPreviewLine) -> None:
     """What would change on what exists. A cell the file leaves empty changes nothing."""
     for thing, said in SAYS.items():
         existing = getattr(line, thing)
@@ -67,7 +67,7 @@ def compare(known: Known, line: EntryLine) -> None:
         if says is None or says.pk != has.pk:
             becomes = says or _("%(name)s (new)") % {"name": _new_name(line.row, name)}
             line.changes.setdefault("entry", {})[name] = says
-            line.differences.append(Difference(name, str(has), str(becomes)))
+            line.differences.append(ImportDifference(name, str(has), str(becomes)))
     line.verb = Verb.CHANGED if line.differences else Verb.SAME
 
 
@@ -77,14 +77,14 @@ def _new_name(row: EntryRow, name: str) -> str:
     )
 
 
-def _change(line: EntryLine, thing: str, name: str, has: Any, says: Any) -> None:
+def _change(line: EntryPreviewLine, thing: str, name: str, has: Any, says: Any) -> None:
     line.changes.setdefault(thing, {})[name] = says
     line.differences.append(
-        Difference(name.replace("_", " "), str(has if has is not None else ""), str(says))
+        ImportDifference(name.replace("_", " "), str(has if has is not None else ""), str(says))
     )
 
 
-def _check_email(known: Known, line: EntryLine) -> None:
+def _check_email(known: KnownRecords, line: EntryPreviewLine) -> None:
     email = line.changes.get("owner", {}).get("email")
     other = known.by_email.get(email) if email else None
     if other is not None and line.owner is not None and other.pk != line.owner.pk:

@@ -9,19 +9,19 @@ from jobs.garage.models import Bike
 from jobs.garage.office import bike_register, bike_update
 from jobs.people.models import Customer, Rider
 from jobs.people.services import customer_create, customer_update, rider_create, rider_update
-from jobs.trackday.models import Trackday
+from jobs.trackday.models import Entry, Trackday
 from jobs.trackday.office import entry_create, entry_update
 from jobs.trackday.services import revision_bump
 
 from .entries import EntryRow
-from .entry_changes import EntryLine
+from .entry_changes import EntryPreviewLine
 from .entry_match import new_owner_key, payer_named
 from .known import plain
 from .preview import Verb
 
 
-class Made:
-    """What this file has made so far, so that rows which share it share it."""
+class NewRecords:
+    """The records this file has created so far: rows of it that name the same use the same."""
 
     def __init__(self) -> None:
         self.customers: dict[tuple[str, ...], Customer] = {}
@@ -77,21 +77,25 @@ class Made:
 
 
 @transaction.atomic
-def entries_write(*, trackday: Trackday, lines: Sequence[EntryLine]) -> None:
-    """Write the lines of a preview that has no faults."""
-    made = Made()
-    for line in lines:
-        if line.verb != Verb.SAME or line.changes:
-            _write(trackday, line, made)
+def entries_write(*, trackday: Trackday, lines: Sequence[EntryPreviewLine]) -> list[Entry]:
+    """Write the lines of a preview that has no faults; the entries that are new."""
+    new_records = NewRecords()
+    written = [
+        _write(trackday, line, new_records)
+        for line in lines
+        if line.verb != Verb.SAME or line.changes
+    ]
     revision_bump(trackday_id=trackday.pk)
+    return [entry for entry in written if entry is not None]
 
 
-def _write(trackday: Trackday, line: EntryLine, made: Made) -> None:
+def _write(trackday: Trackday, line: EntryPreviewLine, new_records: NewRecords) -> Entry | None:
+    """Write one line; the entry it made, if any."""
     row = line.row
-    owner = line.owner or made.owner(row)
-    rider = line.rider or made.rider(owner, row)
-    bike = line.bike or made.bike(owner, row)
-    payer = line.payer or _new_payer(line, owner, made)
+    owner = line.owner or new_records.owner(row)
+    rider = line.rider or new_records.rider(owner, row)
+    bike = line.bike or new_records.bike(owner, row)
+    payer = line.payer or _new_payer(line, owner, new_records)
     if changes := line.changes.get("owner"):
         customer_update(customer=owner, changes=changes)
     if changes := line.changes.get("rider"):
@@ -101,7 +105,7 @@ def _write(trackday: Trackday, line: EntryLine, made: Made) -> None:
     assert line.group is not None
     assert line.package is not None
     if line.entry is None:
-        entry_create(
+        return entry_create(
             trackday=trackday,
             group=line.group,
             bike=bike,
@@ -114,10 +118,11 @@ def _write(trackday: Trackday, line: EntryLine, made: Made) -> None:
             complaint=row.complaint,
             note=row.note,
         )
-    elif changes := line.changes.get("entry"):
+    if changes := line.changes.get("entry"):
         found = {"rider": rider, "bike": bike, "payer": payer}
         entry_update(entry=line.entry, changes={n: found.get(n, v) for n, v in changes.items()})
+    return None
 
 
-def _new_payer(line: EntryLine, owner: Customer, made: Made) -> Customer:
-    return made.payer(line.row) if payer_named(line.row) else owner
+def _new_payer(line: EntryPreviewLine, owner: Customer, new_records: NewRecords) -> Customer:
+    return new_records.payer(line.row) if payer_named(line.row) else owner

@@ -7,10 +7,10 @@ from jobs.trackday.models import Entry
 
 from .columns import UnreadableError
 from .entries import EntryRow
-from .known import Known, bike_of, plain
+from .known import KnownRecords, bike_of, plain
 
 
-def entry_meant(known: Known, row: EntryRow) -> Entry | None:
+def entry_meant(known: KnownRecords, row: EntryRow) -> Entry | None:
     """The day's entry this row is about: by ref, by e-mail and frame, by name, number, group."""
     if row.ref and row.ref in known.by_ref:
         return known.by_ref[row.ref]
@@ -36,7 +36,7 @@ def _contradicts(entry: Entry, row: EntryRow) -> bool:
     return any(has and says and has != says for has, says in pairs)
 
 
-def owner_meant(known: Known, row: EntryRow) -> Customer | None:
+def owner_meant(known: KnownRecords, row: EntryRow) -> Customer | None:
     """The customer a new row's bike belongs to.
 
     An e-mail is who somebody is. Without one, a name alone is too little to open a
@@ -51,7 +51,7 @@ def owner_meant(known: Known, row: EntryRow) -> Customer | None:
     return None
 
 
-def payer_meant(known: Known, row: EntryRow) -> Customer | None:
+def payer_meant(known: KnownRecords, row: EntryRow) -> Customer | None:
     """Who pays, where the file names somebody and he is known."""
     if row.payer_email:
         return known.by_email.get(row.payer_email)

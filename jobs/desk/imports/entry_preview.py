@@ -1,36 +1,57 @@
 """An entries file against the day: which rows are new, which change what, which are gone."""
 
 from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from jobs.garage.models import Bike
 from jobs.people.models import Customer, Rider
+from jobs.tables.matching import Choice, Formats
+from jobs.tables.table import Fault
 from jobs.trackday.models import Entry, RunGroup, ServicePackage, Trackday
 
-from .columns import UnreadableError
+from .columns import NoPackageError, UnreadableError
 from .entries import EntryRow, entries_read
-from .entry_changes import EntryLine, compare
+from .entry_changes import EntryPreviewLine, compare
 from .entry_match import entry_meant, new_owner_key, owner_meant, payer_meant, payer_named
-from .known import Known, bike_of, known_load, plain, rider_named
+from .known import KnownRecords, bike_of, known_load, plain, rider_named
+from .makes import makes_in_question, makes_known, plain_makes
 from .preview import Preview, Verb, in_order
-from .table import Fault
 
 
 def entries_preview(
-    *, trackday: Trackday, text: str, package: ServicePackage | None = None
-) -> Preview[EntryLine]:
-    """What importing ``text`` would do. ``package`` is for rows that name none."""
-    rows, faults, _table = entries_read(text)
+    *, trackday: Trackday, text: str, package: ServicePackage | None = None, group: str = "",
+    formats: Formats | None = None, choice: Choice | None = None, makes: Iterable[str] = (),
+) -> Preview[EntryPreviewLine]:  # fmt: skip
+    """What importing ``text`` would do. ``package`` and ``group`` are for rows that name none,
+    ``makes`` are those that a person said are one make."""
+    known_makes = makes_known()
+    rows, faults, table = entries_read(
+        text, formats=formats, choice=choice, group=group, makes=[*known_makes, *makes]
+    )
     known = known_load(trackday=trackday, rows=rows)
-    preview: Preview[EntryLine] = Preview(faults=faults)
+    preview: Preview[EntryPreviewLine] = Preview(faults=faults, matching=table.matching)
+    in_one = [row["bike"] for row in table.rows if not row["make"]]
+    preview.makes_asked = makes_in_question(in_one, plain_makes(known_makes))
+    without_package = 0
     for row in rows:
         try:
             preview.lines.append(line_for(known, row, package))
+        except NoPackageError as why:
+            without_package += 1
+            if table.matching.of("package"):
+                preview.faults.append(
+                    Fault(row.line, table.heading("package"), str(why), row.about)
+                )
         except UnreadableError as why:
-            preview.faults.append(Fault(row.line, "", str(why)))
+            preview.faults.append(Fault(row.line, "", str(why), row.about))
+    if without_package and not table.matching.of("package"):
+        preview.faults.append(_no_package(table.matching.header_line, without_package))
     preview.faults += _twice(preview.lines) + _shared_bikes(known, preview.lines)
     _notice_numbers(known, preview.lines)
     meant = {line.entry.pk for line in preview.lines if line.entry}
@@ -39,16 +60,31 @@ def entries_preview(
     return preview
 
 
+def _no_package(line: int, rows: int) -> Fault:
+    """Once for all rows: one choice mends them."""
+    words = ngettext(
+        "%(n)d row names no service package: choose it below.",
+        "%(n)d rows name no service package: choose it below, for all of them.",
+        rows,
+    )
+    return Fault(line, "", words % {"n": rows})
+
+
 def _title(entry: Entry) -> str:
     return f"{entry.number or '-'} {entry.group.letter}, {entry.bike}, {entry.rider}"
 
 
-def line_for(known: Known, row: EntryRow, package: ServicePackage | None) -> EntryLine:
-    """One row, found out. Raises UnreadableError with the words for what cannot be."""
+def line_for(
+    known: KnownRecords, row: EntryRow, package: ServicePackage | None
+) -> EntryPreviewLine:
+    """The records that one row means. Raises UnreadableError in words where a cell is wrong."""
+    group = _group(known, row)
+    if group is not None:
+        row = replace(row, group=group.letter)
     entry = entry_meant(known, row)
     title = f"{row.number or '-'} {row.group}, {row.make} {row.model}, {row.name}"
-    line = EntryLine(row.line, title, Verb.NEW, row=row, entry=entry)
-    line.group = _group(known, row)
+    line = EntryPreviewLine(row.line, title, Verb.NEW, row=row, entry=entry)
+    line.group = group
     line.package = _package(known, row, entry, package)
     line.owner = entry.bike.owner if entry else owner_meant(known, row)
     line.payer = _payer(known, row, line)
@@ -60,11 +96,14 @@ def line_for(known: Known, row: EntryRow, package: ServicePackage | None) -> Ent
     return line
 
 
-def _group(known: Known, row: EntryRow) -> RunGroup | None:
+def _group(known: KnownRecords, row: EntryRow) -> RunGroup | None:
     if not row.group:
         return None  # already reported by its column
     if group := known.groups.get(row.group.casefold()):
         return group
+    named = [g for g in known.groups.values() if plain(g.name) == plain(row.group)]
+    if len(named) == 1:
+        return named[0]
     if not known.groups:
         raise UnreadableError(
             _("This day has no run groups yet: import or type its timetable first.")
@@ -77,7 +116,7 @@ def _group(known: Known, row: EntryRow) -> RunGroup | None:
 
 
 def _package(
-    known: Known, row: EntryRow, entry: Entry | None, default: ServicePackage | None
+    known: KnownRecords, row: EntryRow, entry: Entry | None, default: ServicePackage | None
 ) -> ServicePackage:
     if row.package:
         if found := known.packages.get(row.package.casefold()):
@@ -90,13 +129,13 @@ def _package(
     if entry is not None:
         return entry.package
     if default is None:
-        raise UnreadableError(
-            _("No service package is named: fill in the column, or choose one above.")
+        raise NoPackageError(
+            _("No service package is named: fill in the column, or choose one below.")
         )
     return default
 
 
-def _payer(known: Known, row: EntryRow, line: EntryLine) -> Customer | None:
+def _payer(known: KnownRecords, row: EntryRow, line: EntryPreviewLine) -> Customer | None:
     if not payer_named(row):
         return line.entry.payer if line.entry else line.owner
     now = line.entry.payer if line.entry else None
@@ -115,7 +154,7 @@ def _rider(owner: Customer, row: EntryRow, entry: Entry | None) -> Rider | None:
     return rider_named(owner, row.name)
 
 
-def _bike(known: Known, line: EntryLine, row: EntryRow) -> Bike | None:
+def _bike(known: KnownRecords, line: EntryPreviewLine, row: EntryRow) -> Bike | None:
     assert line.owner is not None
     if line.entry is None:
         return bike_of(line.owner, row)
@@ -137,7 +176,7 @@ def _bike(known: Known, line: EntryLine, row: EntryRow) -> Bike | None:
     return bike_of(owned, row) if owned else None
 
 
-def _notice_people(known: Known, line: EntryLine) -> None:
+def _notice_people(known: KnownRecords, line: EntryPreviewLine) -> None:
     row = line.row
     if line.owner is None and not row.email and known.by_name.get(plain(row.owner_name)):
         line.notices.append(
@@ -160,7 +199,7 @@ def _notice_people(known: Known, line: EntryLine) -> None:
             )
 
 
-def _twice(lines: list[EntryLine]) -> list[Fault]:
+def _twice(lines: list[EntryPreviewLine]) -> list[Fault]:
     """Two rows that mean one entry, or one new entry twice."""
     faults = []
     seen: dict[Any, int] = {}
@@ -172,34 +211,34 @@ def _twice(lines: list[EntryLine]) -> list[Fault]:
             keys.append(("bike and rider", line.bike.pk, line.rider.pk))
         for key in keys:
             if key in seen:
-                words = _("This is the same bike and rider as line %(line)d.")
+                words = _("This is the same bike and rider as row %(line)d.")
                 faults.append(Fault(line.line, "", words % {"line": seen[key]}))
                 break
             seen[key] = line.line
     return faults
 
 
-def _bike_key(line: EntryLine) -> Any:
+def _bike_key(line: EntryPreviewLine) -> Any:
     if line.bike:
         return line.bike.pk
     return (new_owner_key(line.row), line.row.frame or line.line)
 
 
-def _shared_bikes(known: Known, lines: list[EntryLine]) -> list[Fault]:
+def _shared_bikes(known: KnownRecords, lines: list[EntryPreviewLine]) -> list[Fault]:
     """One bike may have two riders only where their sessions do not overlap."""
-    users: dict[Any, list[EntryLine]] = defaultdict(list)
+    users: dict[Any, list[EntryPreviewLine]] = defaultdict(list)
     for line in lines:
         users[_bike_key(line)].append(line)
     faults = []
     for sharing in users.values():
         for a, b in combinations(sharing, 2):
             if a.group and b.group and _overlap(known, a.group, b.group):
-                words = _("One bike with two riders whose sessions overlap (see line %(line)d).")
+                words = _("One bike with two riders whose sessions overlap (see row %(line)d).")
                 faults.append(Fault(b.line, "group", words % {"line": a.line}))
     return faults
 
 
-def _overlap(known: Known, a: RunGroup, b: RunGroup) -> bool:
+def _overlap(known: KnownRecords, a: RunGroup, b: RunGroup) -> bool:
     if a.pk == b.pk:
         return True
     return any(
@@ -209,7 +248,7 @@ def _overlap(known: Known, a: RunGroup, b: RunGroup) -> bool:
     )
 
 
-def _notice_numbers(known: Known, lines: list[EntryLine]) -> None:
+def _notice_numbers(known: KnownRecords, lines: list[EntryPreviewLine]) -> None:
     """One number twice is allowed; it is said, because people read plates."""
     meant = {line.entry.pk for line in lines if line.entry}
     counts = Counter(line.row.number for line in lines if line.row.number)

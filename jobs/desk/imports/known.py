@@ -1,4 +1,4 @@
-"""What the day and the house already know, fetched once for a whole file of entries."""
+"""The existing records that a file of entries may mean, fetched once for the whole file."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -21,7 +21,7 @@ def plain(*words: str) -> tuple[str, ...]:
 
 
 @dataclass
-class Known:
+class KnownRecords:
     trackday: Trackday
     entries: list[Entry] = field(default_factory=list)
     groups: dict[str, RunGroup] = field(default_factory=dict)
@@ -47,14 +47,14 @@ class Known:
             self.by_name[plain(customer.name)].append(customer)
 
 
-def known_load(*, trackday: Trackday, rows: Iterable[EntryRow]) -> Known:
+def known_load(*, trackday: Trackday, rows: Iterable[EntryRow]) -> KnownRecords:
     """The same number of queries for one row and for five hundred."""
     rows = list(rows)
     sessions: dict[int, list[Session]] = defaultdict(list)
     for session in Session.objects.filter(trackday=trackday, cancelled_at=None):
         sessions[session.group_id].append(session)
     packages = ServicePackage.objects.filter(active=True)
-    return Known(
+    return KnownRecords(
         trackday=trackday,
         entries=list(
             Entry.objects.filter(trackday=trackday).select_related(

@@ -1,4 +1,4 @@
-"""What a file would do, shown before it is done: the same object is then written."""
+"""What importing a file would change, shown before it is written."""
 
 import hashlib
 import json
@@ -6,7 +6,8 @@ from dataclasses import astuple, dataclass, field
 from enum import StrEnum
 from typing import Any, Generic, TypeVar
 
-from .table import Fault
+from jobs.tables.matching import Matching
+from jobs.tables.table import Fault
 
 
 class Verb(StrEnum):
@@ -16,53 +17,55 @@ class Verb(StrEnum):
 
 
 @dataclass(frozen=True)
-class Difference:
+class ImportDifference:
     what: str
     was: str
     becomes: str
 
 
 @dataclass
-class Line:
+class PreviewLine:
     """One row of the file against what the day has. Notices inform; they refuse nothing."""
 
     line: int
     title: str
     verb: Verb
-    differences: list[Difference] = field(default_factory=list)
+    differences: list[ImportDifference] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)
 
 
-AnyLine = TypeVar("AnyLine", bound=Line)
+AnyPreviewLine = TypeVar("AnyPreviewLine", bound=PreviewLine)
 
 
 @dataclass
-class Preview(Generic[AnyLine]):
-    lines: list[AnyLine] = field(default_factory=list)
+class Preview(Generic[AnyPreviewLine]):
+    lines: list[AnyPreviewLine] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     gone: list[str] = field(default_factory=list)
+    matching: Matching = field(default_factory=Matching)
+    makes_asked: list[str] = field(default_factory=list)  # first words that may be one make
 
     @property
     def may_be_written(self) -> bool:
         return not self.faults
 
-    def of(self, verb: Verb) -> list[AnyLine]:
+    def of(self, verb: Verb) -> list[AnyPreviewLine]:
         return [line for line in self.lines if line.verb == verb]
 
     @property
-    def new(self) -> list[AnyLine]:
+    def new(self) -> list[AnyPreviewLine]:
         return self.of(Verb.NEW)
 
     @property
-    def changed(self) -> list[AnyLine]:
+    def changed(self) -> list[AnyPreviewLine]:
         return self.of(Verb.CHANGED)
 
     @property
-    def same(self) -> list[AnyLine]:
+    def same(self) -> list[AnyPreviewLine]:
         return self.of(Verb.SAME)
 
     @property
-    def noticed(self) -> list[AnyLine]:
+    def noticed(self) -> list[AnyPreviewLine]:
         return [line for line in self.lines if line.notices]
 
     @property

@@ -1,6 +1,6 @@
 """Rows of a timetable file, read and checked by themselves: pure."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import groupby, pairwise
 from typing import Any
@@ -8,9 +8,13 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 
+from jobs.tables.matching import Choice, Formats, Matching
+from jobs.tables.table import Fault, Row, table_of
+from jobs.trackday.enums import Pace
+
 from . import columns
-from .columns import TIMETABLE_COLUMNS, UnreadableError
-from .table import Fault, Row, table_of
+from .columns import UnreadableError
+from .fields import TIMETABLE_FIELDS
 
 
 @dataclass(frozen=True)
@@ -29,37 +33,47 @@ class Timetable:
     sessions: list[SessionRow] = field(default_factory=list)
     lunch: tuple[datetime, datetime] | None = None
     close: datetime | None = None
+    paces: dict[str, str] = field(default_factory=dict)  # by the group's letter; only those said
     faults: list[Fault] = field(default_factory=list)
+    matching: Matching = field(default_factory=Matching)
 
 
 @dataclass(frozen=True)
-class _Slot:
+class _TimetableRow:
     line: int
     group: str
     number: int | None
     start: datetime
     end: datetime | None
+    pace: str = ""
 
 
 READERS = {
-    "group": columns.short(5),
+    "group": columns.timetable_group,
     "session": columns.whole,
     "start": columns.clock_time,
     "end": columns.clock_time,
     "date": columns.calendar_date,
+    "pace": columns.pace,
 }
-REQUIRED = tuple(column.name for column in TIMETABLE_COLUMNS if column.required)
+REQUIRED = tuple(field.name for field in TIMETABLE_FIELDS if field.required)
 
 
-def timetable_read(text: str, *, day: date, zone: ZoneInfo) -> Timetable:
+def timetable_read(
+    text: str, *, day: date, zone: ZoneInfo, formats: Formats | None = None,
+    choice: Choice | None = None,
+) -> Timetable:  # fmt: skip
     """The plan of ``day`` in ``zone`` from a file's text, with everything that is wrong in it."""
-    table = table_of(text, known=READERS, required=REQUIRED)
-    timetable = Timetable(faults=list(table.faults))
-    slots = [s for raw in table.rows if (s := _slot(raw, day, zone, timetable.faults))]
+    table = table_of(text, fields=TIMETABLE_FIELDS, formats=formats, choice=choice)
+    timetable = Timetable(faults=list(table.faults), matching=table.matching)
+    slots = [s for raw in table.rows if (s := _timetable_row(raw, day, zone, timetable.faults))]
     for slot in slots:
         _place(slot, timetable)
-    timetable.sessions = _numbered([s for s in slots if s.group.casefold() not in NOT_A_GROUP])
+    of_groups = [slot for slot in slots if slot.group.casefold() not in NOT_A_GROUP]
+    _paces(of_groups, timetable)
+    timetable.sessions = _numbered(of_groups)
     timetable.faults += _overlaps(timetable.sessions) + _number_faults(timetable.sessions)
+    timetable.faults = [replace(f, column=table.heading(f.column)) for f in timetable.faults]
     return timetable
 
 
@@ -80,7 +94,9 @@ def moment(day: date, at: time, zone: ZoneInfo) -> datetime:
     return early.astimezone(UTC)
 
 
-def _slot(raw: Row, day: date, zone: ZoneInfo, faults: list[Fault]) -> _Slot | None:
+def _timetable_row(
+    raw: Row, day: date, zone: ZoneInfo, faults: list[Fault]
+) -> _TimetableRow | None:
     values: dict[str, Any] = {}
     wrong = len(faults)
     for name, read in READERS.items():
@@ -95,7 +111,14 @@ def _slot(raw: Row, day: date, zone: ZoneInfo, faults: list[Fault]) -> _Slot | N
     faults += _slot_faults(raw.line, values, day)
     if len(faults) > wrong:
         return None
-    return _Slot(raw.line, values["group"], values["session"], values["start"], values["end"])
+    return _TimetableRow(
+        raw.line,
+        values["group"],
+        values["session"],
+        values["start"],
+        values["end"],
+        values["pace"],
+    )
 
 
 def _slot_faults(line: int, values: dict[str, Any], day: date) -> list[Fault]:
@@ -118,7 +141,7 @@ def _slot_faults(line: int, values: dict[str, Any], day: date) -> list[Fault]:
     return faults
 
 
-def _place(slot: _Slot, timetable: Timetable) -> None:
+def _place(slot: _TimetableRow, timetable: Timetable) -> None:
     name = slot.group.casefold()
     if name == "lunch" and slot.end:
         if timetable.lunch:
@@ -130,7 +153,17 @@ def _place(slot: _Slot, timetable: Timetable) -> None:
         timetable.close = slot.start
 
 
-def _numbered(slots: list[_Slot]) -> list[SessionRow]:
+def _paces(slots: list[_TimetableRow], timetable: Timetable) -> None:
+    """A group's pace may stand in one of its rows or in all; two that differ are a fault."""
+    for slot in slots:
+        said = timetable.paces.setdefault(slot.group, slot.pace) if slot.pace else ""
+        if said != slot.pace:
+            words = _("Group %(group)s has another pace in a row before: %(pace)s.")
+            fault = words % {"group": slot.group, "pace": Pace(said).label}
+            timetable.faults.append(Fault(slot.line, "pace", fault))
+
+
+def _numbered(slots: list[_TimetableRow]) -> list[SessionRow]:
     """Sessions by group and time; those without a number get the next one by time."""
     rows = []
     slots = sorted(slots, key=lambda s: (s.group, s.start))
@@ -145,7 +178,7 @@ def _numbered(slots: list[_Slot]) -> list[SessionRow]:
 
 def _overlaps(rows: list[SessionRow]) -> list[Fault]:
     words = _(
-        "Group %(group)s's session %(a)d is not over when its session %(b)d starts (line %(line)d)."
+        "Group %(group)s's session %(a)d is not over when its session %(b)d starts (row %(line)d)."
     )
     return [
         Fault(

@@ -1,4 +1,4 @@
-"""What every money page does alike: say a refusal in words, hand out bytes, read an amount."""
+"""Shared by the money pages: messages of refused services, file responses, typed amounts."""
 
 import datetime
 from collections.abc import Callable
@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.translation import gettext as _
 
 from jobs.billing.money import Money
-from jobs.people.models import Business
+from jobs.people.selectors import business_get
 
 T = TypeVar("T")
 
@@ -30,7 +30,7 @@ def attempt(request: HttpRequest, done: str, service: Callable[..., T], **values
 
 
 def currency() -> str:
-    return Business.objects.values_list("currency", flat=True).first() or "EUR"
+    return business_get().currency
 
 
 def amount_from(text: str) -> int:

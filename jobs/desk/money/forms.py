@@ -11,7 +11,7 @@ from jobs.billing.models import PriceItem, Series, TaxRate, Terms
 from jobs.billing.selectors.prices import terms_get
 
 
-class PriceForm(forms.ModelForm):
+class PriceForm(forms.ModelForm[PriceItem]):
     """One line of the price list. Codes are made from the name and never shown."""
 
     class Meta:
@@ -50,7 +50,7 @@ class PriceForm(forms.ModelForm):
         """The service checks the whole; an instance half changed would mislead it."""
 
 
-class RateForm(forms.ModelForm):
+class RateForm(forms.ModelForm[TaxRate]):
     class Meta:
         model = TaxRate
         fields = (
@@ -72,7 +72,7 @@ class RateForm(forms.ModelForm):
         """See PriceForm."""
 
 
-class TermsForm(forms.ModelForm):
+class TermsForm(forms.ModelForm[Terms]):
     scale = forms.CharField(
         label=lazy("Cancellation"),
         widget=forms.Textarea(attrs={"rows": 4}),
@@ -144,7 +144,8 @@ class TermsForm(forms.ModelForm):
                     % {"line": line}
                 )
             found[name] = number
-        return self.instance.accounts | found
+        accounts: dict[str, str] = self.instance.accounts
+        return accounts | found
 
     def values(self) -> dict[str, Any]:
         """For the service; the logo apart."""

@@ -1,6 +1,7 @@
 import uuid
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -9,13 +10,18 @@ from django.views.decorators.http import require_POST
 
 from jobs.desk import lists
 from jobs.desk.forms import CustomerForm, RiderForm
-from jobs.desk.letters import link_send, link_url
+from jobs.desk.link_mail import link_send, link_url
+from jobs.desk.mail_answers import letter_said
 from jobs.desk.records import record_create, record_update
+from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
 from jobs.people.enums import EditVerb
 from jobs.people.models import Customer, Rider
-from jobs.people.services import edit_note, links_withdraw
+from jobs.people.selectors import perhaps_same, same_person
+from jobs.people.services import customer_unlink, customers_link, edit_note, links_withdraw
 from jobs.trackday.models import Entry
+
+MOST_ALIKE = 8
 
 
 def customers(request: HttpRequest) -> HttpResponse:
@@ -26,14 +32,19 @@ def customers(request: HttpRequest) -> HttpResponse:
 
 def customer(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Customer.objects.select_related("user"), pk=pk)
-    entries = Entry.objects.filter(bike__owner=found) | Entry.objects.filter(payer=found)
+    people = same_person(found)
+    entries = Entry.objects.filter(bike__owner__in=people) | Entry.objects.filter(payer__in=people)
+    words = request.GET.get("same", "").strip()
     return render(
         request,
         "desk/customer.html",
         {
             "customer": found,
-            "riders": found.riders.all(),
-            "bikes": found.bikes.all(),
+            "others": people.exclude(pk=pk),
+            "alike": perhaps_same(found, words=words)[:MOST_ALIKE],
+            "words": words,
+            "riders": Rider.objects.filter(customer__in=people),
+            "bikes": Bike.objects.filter(owner__in=people),
             "entries": entries.select_related("trackday", "group", "bike", "rider").distinct(),
             "send_id": uuid.uuid4(),
         },
@@ -71,7 +82,8 @@ def customer_link(request: SignedIn, pk: int) -> HttpResponse:
     found = get_object_or_404(Customer, pk=pk)
     if found.email:
         link_send(customer=found, by=request.user, request_id=_send_id(request))
-        messages.success(request, _("The link is on its way to %(to)s.") % {"to": found.email})
+        sent = _("The link is on its way to %(to)s.") % {"to": found.email}
+        letter_said(request, to=found.email, sent=sent)
     else:
         url = link_url(found)
         messages.warning(
@@ -96,4 +108,25 @@ def customer_links_withdraw(request: SignedIn, pk: int) -> HttpResponse:
             by=request.user, verb=EditVerb.REMOVED, what="links", title=found.name, ref=found.pk
         )
     messages.success(request, _("Every link sent to this customer now opens nothing."))
+    return redirect("desk:customer", pk)
+
+
+@require_POST
+def customer_same(request: SignedIn, pk: int, other: int) -> HttpResponse:
+    """Two customers are one person."""
+    found = get_object_or_404(Customer, pk=pk)
+    try:
+        customers_link(customer=get_object_or_404(Customer, pk=other), other=found, by=request.user)
+    except ValidationError as error:
+        messages.warning(request, " ".join(error.messages))
+    else:
+        messages.success(request, _("Linked. Everything of both is shown together from now on."))
+    return redirect("desk:customer", pk)
+
+
+@require_POST
+def customer_not_same(request: SignedIn, pk: int, other: int) -> HttpResponse:
+    """Two customers are not one person after all: each has again what was written for them."""
+    customer_unlink(customer=get_object_or_404(Customer, pk=other), by=request.user)
+    messages.success(request, _("Taken apart. Each has again what was written for them."))
     return redirect("desk:customer", pk)

@@ -1,4 +1,4 @@
-"""Everything taken away in an open form, and a customer removed on request."""
+"""Export of all data in open formats, and removal of a customer on request."""
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -7,11 +7,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
-from jobs.acts.removal import customer_remove
+from jobs.acts.removal import customer_remove, documents_kept
 from jobs.acts.takeaway import business_takeaway, customer_takeaway
 from jobs.people.access import SignedIn
 from jobs.people.enums import EditVerb
 from jobs.people.models import Customer
+from jobs.people.selectors import same_person
 from jobs.people.services import edit_note
 
 
@@ -30,7 +31,7 @@ def of_customer(request: SignedIn, pk: int) -> FileResponse:
 
 
 def remove(request: SignedIn, pk: int) -> HttpResponse:
-    """Asked twice: the name is typed, because nothing brings it back."""
+    """The name is typed as a confirmation, because a removal cannot be taken back."""
     customer = get_object_or_404(Customer.objects.select_related("user"), pk=pk)
     error = ""
     if request.method == "POST":
@@ -48,4 +49,10 @@ def remove(request: SignedIn, pk: int) -> HttpResponse:
                     % {"n": removed.documents_kept},
                 )
                 return redirect("desk:customers")
-    return render(request, "desk/remove.html", {"customer": customer, "error": error})
+    page = {
+        "customer": customer,
+        "others": same_person(customer).exclude(pk=pk),
+        "error": error,
+        "kept": documents_kept(customer),
+    }
+    return render(request, "desk/remove.html", page)

@@ -4,23 +4,29 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 
+from jobs.backups.selectors import backup_state
 from jobs.desk import lists
-from jobs.desk.forms import SessionForm, TrackdayForm
+from jobs.desk.beginning.steps import steps_shown
+from jobs.desk.forms import RunGroupsForm, SessionForm, TrackdayForm
 from jobs.desk.records import record_create, record_update
 from jobs.people.access import SignedIn
 from jobs.people.enums import EditVerb
+from jobs.people.selectors import business_get
 from jobs.people.services import edit_note
+from jobs.trackday import clock
 from jobs.trackday.models import RunGroup, ServicePackage, Session, Trackday
-from jobs.trackday.office import session_plan, session_type
+from jobs.trackday.office import group_pace_set, session_enter, session_reschedule
 from jobs.trackday.selectors import event_days
 from jobs.trackday.services import revision_bump
-from jobs.worklist.planned.minutes import midnight, moment_of
-from jobs.worklist.planned.room import room, staffing
+from jobs.worklist.planned.capacity import capacity, staffing
+from jobs.worklist.planned.minutes import moment_of
 
 
 def home(request: HttpRequest) -> HttpResponse:
     coming, past = lists.split_by_today(list(lists.trackdays()))
-    return render(request, "desk/home.html", {"coming": coming, "past": past})
+    left = [] if past else [one for one in steps_shown(business_get()) if one.is_left]
+    page = {"coming": coming, "past": past, "left": len(left), "state": backup_state()}
+    return render(request, "desk/home.html", page)
 
 
 def trackday(request: HttpRequest, pk: int) -> HttpResponse:
@@ -33,7 +39,7 @@ def trackday(request: HttpRequest, pk: int) -> HttpResponse:
             "day": day,
             "slots": lists.timetable(day),
             "entries": rows,
-            "twice": lists.twice(rows),
+            "numbers_used_twice": lists.numbers_used_twice(rows),
         },
     )
 
@@ -60,7 +66,7 @@ def trackday_room_group(request: SignedIn, pk: int, group: int, package: int) ->
         RunGroup.objects.select_related("trackday__venue"), pk=group, trackday=pk
     )
     asked = get_object_or_404(ServicePackage, pk=package)
-    context = {"room": room(run_group.trackday, run_group, asked)}
+    context = {"room": capacity(run_group.trackday, run_group, asked)}
     return render(request, "desk/room_group.html", context)
 
 
@@ -68,7 +74,7 @@ def trackday_staffing(request: SignedIn, pk: int) -> HttpResponse:
     """How many helpers the day asks for, from when to when."""
     day = get_object_or_404(Trackday.objects.select_related("venue"), pk=pk)
     advice = staffing(day)
-    zero = midnight(day)
+    zero = clock.midnight(day)
     shifts = advice.shifts if advice else []
     moments = [(moment_of(zero, first), moment_of(zero, last)) for first, last in shifts]
     return render(request, "desk/staffing.html", {"day": day, "advice": advice, "shifts": moments})
@@ -93,13 +99,31 @@ def trackday_edit(request: SignedIn, pk: int) -> HttpResponse:
     return render(request, "desk/form.html", {"form": form, "title": _("Edit the trackday")})
 
 
+def run_groups(request: SignedIn, pk: int) -> HttpResponse:
+    """How fast each run group rides: the travel that is meant to be used depends on it."""
+    day = get_object_or_404(Trackday.objects.select_related("venue"), pk=pk)
+    form = RunGroupsForm(day, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        with transaction.atomic():
+            for group, pace in form.changed():
+                changes = {"pace": [group.pace, pace]}
+                group_pace_set(group=group, pace=pace)
+                edit_note(
+                    by=request.user, verb=EditVerb.CHANGED, what="run group", title=str(group),
+                    ref=group.pk, changes=changes,
+                )  # fmt: skip
+            revision_bump(trackday_id=day.pk)
+        return redirect("desk:trackday", pk)
+    return render(request, "desk/form.html", {"form": form, "title": _("Run groups")})
+
+
 def session_new(request: SignedIn, pk: int) -> HttpResponse:
     day = get_object_or_404(Trackday.objects.select_related("venue"), pk=pk)
     form = SessionForm(request.POST or None, trackday=day)
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data
         with transaction.atomic():
-            session = session_type(
+            session = session_enter(
                 trackday=day,
                 letter=data["letter"],
                 planned_start=data["planned_start"],
@@ -123,7 +147,7 @@ def session_edit(request: SignedIn, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data
         with transaction.atomic():
-            session_plan(
+            session_reschedule(
                 session=session,
                 planned_start=data["planned_start"],
                 planned_end=data["planned_end"],

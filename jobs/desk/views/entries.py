@@ -1,3 +1,5 @@
+from typing import Any
+
 from django.contrib import messages
 from django.db import transaction
 from django.forms import ModelForm
@@ -21,8 +23,14 @@ def entry_new(request: SignedIn, pk: int) -> HttpResponse:
     form = NewEntryForm(request.POST or None, trackday=day)
     if request.method == "POST" and form.is_valid() and form.line is not None:
         with transaction.atomic():
-            entries_write(trackday=day, lines=[form.line])
-            edit_note(by=request.user, verb=EditVerb.NEW, what="entry", title=form.line.title)
+            [entry] = entries_write(trackday=day, lines=[form.line])
+            edit_note(
+                by=request.user,
+                verb=EditVerb.NEW,
+                what="entry",
+                title=form.line.title,
+                ref=entry.pk,
+            )
         messages.success(request, _("%(entry)s is entered.") % {"entry": form.line.title})
         for notice in form.line.notices:
             messages.warning(request, notice)
@@ -34,7 +42,7 @@ def entry_edit(request: SignedIn, pk: int) -> HttpResponse:
     entry = get_object_or_404(
         Entry.objects.select_related("trackday", "bike__owner", "rider", "group"), pk=pk
     )
-    forms: dict[str, ModelForm] = {
+    forms: dict[str, ModelForm[Any]] = {
         "entry": EntryForm(request.POST or None, instance=entry, prefix="entry"),
         "bike": BikeForm(request.POST or None, instance=entry.bike, prefix="bike"),
         "rider": RiderOfEntryForm(request.POST or None, instance=entry.rider, prefix="rider"),
@@ -49,6 +57,6 @@ def entry_edit(request: SignedIn, pk: int) -> HttpResponse:
     return render(request, "desk/entry_edit.html", {"entry": entry, "forms": forms})
 
 
-def _all_valid(forms: dict[str, ModelForm]) -> bool:
+def _all_valid(forms: dict[str, ModelForm[Any]]) -> bool:
     """Every form is asked, so that every fault is shown at once."""
     return [form.is_valid() for form in forms.values()].count(False) == 0

@@ -1,6 +1,7 @@
-"""The house itself: business, venues, crew, devices, mail, who changed what."""
+"""Pages of the business itself: its details, venues, crew, devices, mail, who changed what."""
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -10,20 +11,25 @@ from django.views.decorators.http import require_POST
 from jobs.desk import lists
 from jobs.desk.forms import BusinessForm, CrewForm, VenueForm
 from jobs.desk.records import record_create, record_update
-from jobs.outbox.selectors import mails_recent
+from jobs.outbox.selectors import mail_is_set_up, mails_recent
 from jobs.people.access import SignedIn
 from jobs.people.enums import EditVerb
-from jobs.people.models import Business, Device, User
-from jobs.people.services import device_shut_out, edit_note, password_set
+from jobs.people.models import Device, User
+from jobs.people.selectors import business_get
+from jobs.people.services import device_shut_out, edit_note, password_set, tuner_remains
+from jobs.setups.services import travel_place_say
 from jobs.trackday.models import Venue
 
 
 def business(request: SignedIn) -> HttpResponse:
-    found = Business.objects.first()
+    found = business_get()
+    write = record_update if found.name else record_create
     form = BusinessForm(request.POST or None, instance=found)
     if request.method == "POST" and form.is_valid():
-        write = record_update if found else record_create
-        write(form=form, by=request.user)
+        with transaction.atomic():
+            kept = write(form=form, by=request.user)
+            if kept.rear_travel_place:
+                travel_place_say(place=kept.rear_travel_place)
         messages.success(request, _("Kept."))
         return redirect("desk:business")
     page = {"form": form, "venues": Venue.objects.all()}
@@ -62,14 +68,22 @@ def crew_edit(request: SignedIn, pk: int) -> HttpResponse:
 
 def _crew_form(request: SignedIn, user: User, title: str) -> HttpResponse:
     form = CrewForm(request.POST or None, instance=user)
-    if request.method == "POST" and form.is_valid():
-        with transaction.atomic():
+    if request.method == "POST" and form.is_valid() and _crew_written(request, form, user):
+        return redirect("desk:crew")
+    return render(request, "desk/form.html", {"form": form, "title": title})
+
+
+def _crew_written(request: SignedIn, form: CrewForm, user: User) -> bool:
+    try:
+        with tuner_remains():
             write = record_update if user.pk else record_create
             write(form=form, by=request.user)
             if password := form.cleaned_data["password"]:
                 password_set(user=user, password=password)
-        return redirect("desk:crew")
-    return render(request, "desk/form.html", {"form": form, "title": title})
+    except ValidationError as error:
+        form.add_error("role", error)
+        return False
+    return True
 
 
 def devices(request: HttpRequest) -> HttpResponse:
@@ -90,7 +104,8 @@ def device_out(request: SignedIn, pk: object) -> HttpResponse:
 
 
 def mails(request: HttpRequest) -> HttpResponse:
-    return render(request, "desk/mails.html", {"mails": mails_recent()})
+    context = {"mails": mails_recent(), "is_set_up": mail_is_set_up()}
+    return render(request, "desk/mails.html", context)
 
 
 def edits(request: HttpRequest) -> HttpResponse:

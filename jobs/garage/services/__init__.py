@@ -1,9 +1,9 @@
 """Writes of the garage. Each is an ordinary service; acts call them with their own id."""
 
+from .adjusters import adjuster_describe, adjusters_add, bike_set_up, sheet_from_bike
 from .figures import figures_write
 from .fittings import fitting_fit, fitting_remove
-from .gauges import gauge_keep
-from .outfits import adjuster_describe, adjusters_add, bike_set_up, sheet_keep
+from .gauges import gauge_save
 from .sheets import sheets_import
 
 __all__ = [
@@ -13,7 +13,7 @@ __all__ = [
     "figures_write",
     "fitting_fit",
     "fitting_remove",
-    "gauge_keep",
-    "sheet_keep",
+    "gauge_save",
+    "sheet_from_bike",
     "sheets_import",
 ]

@@ -3,8 +3,8 @@
 from ..models import Gauge
 
 
-def gauge_keep(*, gauge: Gauge) -> Gauge:
-    """Write a gauge, new or changed. Readings taken before keep what was worked out then."""
+def gauge_save(*, gauge: Gauge) -> Gauge:
+    """Save a gauge, new or changed. Earlier readings keep their calculated values."""
     gauge.full_clean()
     gauge.save()
     return gauge

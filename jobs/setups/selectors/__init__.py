@@ -1,9 +1,9 @@
 """Reads of the setup book. Every function costs the same queries at any length of book."""
 
-from .gauged import Gauged, gauged
-from .kept import Difference, compared, kept_setups_of_bike, way_back
+from .gauge_reading import GaugeReading, gauge_reading
+from .kept import Difference, compared, kept_setups_of_bike, pressures_kept, way_back
 from .parts import FittedPart, parts_of_bike
-from .photos import BeforeAfter, face_of_bike, photos_beside, photos_of_entry
+from .photos import BeforeAfter, identity_photo_of_bike, photos_beside, photos_of_entry
 from .positions import (
     SetupBefore,
     Standing,
@@ -12,6 +12,7 @@ from .positions import (
     last_time_at_venue,
     setup_before,
     standings_of_bike,
+    standings_of_day,
     standings_of_entry,
 )
 from .rows import (
@@ -24,30 +25,31 @@ from .rows import (
     readings_of_entry,
     rows_of_entry,
     rows_unplaced,
+    travel_without_place,
 )
-from .stories import Outcome, Story, stories_of_entry
-from .timeline import Chapter, Line, timeline_of_entry
+from .stories import ExpectationResult, Story, stories_of_entry
+from .timeline import Chapter, TimelineLine, timeline_of_entry
 
 __all__ = [
     "BeforeAfter",
     "Chapter",
     "Difference",
+    "ExpectationResult",
     "FittedPart",
-    "Gauged",
-    "Line",
+    "GaugeReading",
     "OpenOrder",
-    "Outcome",
     "SetupBefore",
     "Standing",
     "Story",
+    "TimelineLine",
     "arrived_positions",
     "compared",
     "entry_before_on_bike",
     "expectations_open",
     "expectations_unjudged",
-    "face_of_bike",
     "findings_of_entry",
-    "gauged",
+    "gauge_reading",
+    "identity_photo_of_bike",
     "kept_setups_of_bike",
     "last_readings",
     "last_time_at_venue",
@@ -55,13 +57,16 @@ __all__ = [
     "parts_of_bike",
     "photos_beside",
     "photos_of_entry",
+    "pressures_kept",
     "readings_of_entry",
     "rows_of_entry",
     "rows_unplaced",
     "setup_before",
     "standings_of_bike",
+    "standings_of_day",
     "standings_of_entry",
     "stories_of_entry",
     "timeline_of_entry",
+    "travel_without_place",
     "way_back",
 ]

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 from jobs.garage import words
 from jobs.garage.models import Adjuster, Bike
 
+from .. import sentences
 from ..models import KeptSetup
 from .positions import Standing
 
@@ -45,8 +46,20 @@ def kept_setups_of_bike(bike: Bike) -> QuerySet[KeptSetup]:
     return (
         KeptSetup.objects.filter(bike=bike, withdrawn_at=None)
         .select_related("entry__trackday__venue", "by")
-        .prefetch_related("positions__adjuster")
+        .prefetch_related("positions__adjuster", "readings__reading__measurements")
     )
+
+
+def pressures_kept(kept: KeptSetup) -> dict[str, str]:
+    """The pressures that were read, by end: "30 psi cold, 33.5 psi off track"."""
+    found: dict[str, list[str]] = {}
+    for one in kept.readings.all():
+        reading = one.reading
+        if reading.withdrawn_at is None:
+            said = [sentences.short(reading.kind, reading.measurements.all())]
+            said += [str(reading.get_tyre_state_display())] if reading.tyre_state else []
+            found.setdefault(reading.end, []).append(" ".join(said))
+    return {end: ", ".join(said) for end, said in found.items()}
 
 
 def way_back(standings: Sequence[Standing], target: Mapping[int, Decimal]) -> list[Difference]:

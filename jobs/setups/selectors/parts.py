@@ -1,4 +1,4 @@
-"""Parts on a bike, with the outings each has seen: a new tyre starts its own count."""
+"""Parts of a bike, each with the number of outings since it was fitted."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from jobs.trackday.where import Held
 
 @dataclass(frozen=True)
 class FittedPart:
-    """One part and how many outings it has seen; a tyre's heat cycles are its outings."""
+    """One part and its number of outings; a tyre has one heat cycle an outing."""
 
     fitting: Fitting
     outings: int

@@ -1,4 +1,4 @@
-"""Photos of a bike: the one that tells it apart, and places before and after."""
+"""Photos of a bike: the one it is recognised by, and places before and after."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ class BeforeAfter:
         return str(self.before)
 
 
-def face_of_bike(bike: Bike) -> BikePhoto | None:
+def identity_photo_of_bike(bike: Bike) -> BikePhoto | None:
     """The newest photo of the bike itself."""
     return (
         BikePhoto.objects.filter(bike=bike, subject=Subject.BIKE, withdrawn_at=None)
@@ -60,10 +60,10 @@ def photos_beside(expectations: Iterable[Expectation]) -> dict[object, BeforeAft
 
 
 def _beside(expectation: Expectation, taken: list[BikePhoto]) -> BeforeAfter | None:
-    made, adjuster = expectation.adjustment.accepted_at, expectation.adjustment.adjuster
+    origin, adjuster = expectation.adjustment.accepted_at, expectation.adjustment.adjuster
     before = [
         row for row in taken
-        if row.bike_id == adjuster.bike_id and row.accepted_at <= made
+        if row.bike_id == adjuster.bike_id and row.accepted_at <= origin
         and (row.end == adjuster.end or row.finding_id == expectation.finding_id is not None)
     ]  # fmt: skip
     if not before:
@@ -74,6 +74,6 @@ def _beside(expectation: Expectation, taken: list[BikePhoto]) -> BeforeAfter | N
     place = (first.bike_id, first.subject, first.end, first.place)
     since = [
         row for row in taken
-        if row.accepted_at > made and (row.bike_id, row.subject, row.end, row.place) == place
+        if row.accepted_at > origin and (row.bike_id, row.subject, row.end, row.place) == place
     ]  # fmt: skip
     return BeforeAfter(first, since[-1] if since else None)

@@ -10,6 +10,7 @@ from django.db.models import OuterRef, Q, QuerySet, Subquery
 from jobs.garage import words
 from jobs.garage.enums import FittingKind, Function
 from jobs.garage.models import Adjuster, Bike, Fitting
+from jobs.trackday import clock
 from jobs.trackday.models import Entry
 
 from ..enums import RowKind, RowState, SetupKind
@@ -68,7 +69,7 @@ class Standing:
 
     @property
     def past_range(self) -> bool:
-        """It stands past the range counted since: said loudly, never silently."""
+        """It stands past the counted range; screens show a warning."""
         a = self.adjuster
         return self.position is not None and not a.lowest <= self.position <= a.highest
 
@@ -91,17 +92,30 @@ def standings_of_entry(entry: Entry) -> list[Standing]:
     return _standings(entry.bike_id, entry)
 
 
+def standings_of_day(entry: Entry) -> list[Standing]:
+    """Where every adjuster stood at the end of the entry's day; while it runs, stands now.
+
+    What was done later to the bike counts nothing. Two queries.
+    """
+    _begins, ends = clock.bounds(entry.trackday)
+    return _standings(entry.bike_id, entry, until=ends)
+
+
 def arrived_positions(entry: Entry) -> dict[int, Decimal]:
     """What the bike arrived with, by adjuster id: the kept setup that is taken by itself."""
     return {s.adjuster.pk: s.arrived for s in standings_of_entry(entry) if s.arrived is not None}
 
 
-def _standings(bike_id: int, entry: Entry | None) -> list[Standing]:
+def _standings(
+    bike_id: int, entry: Entry | None, *, until: datetime | None = None
+) -> list[Standing]:
+    """``until``: rows done from then on count only if they are of this very entry."""
+    last = Q() if until is None else Q(entry=entry) | Q(done_at__lt=until)
     adjusters = list(
         Adjuster.objects.filter(bike=bike_id).annotate(
-            last_row=_one_row("-seq"),
-            first_row=_one_row("seq", entry=entry) if entry else _one_row("-seq"),
-            tyre_off_at=_tyre_off_at(),
+            last_row=_one_row("-seq", last),
+            first_row=_one_row("seq", Q(entry=entry)) if entry else _one_row("-seq", last),
+            tyre_off_at=_tyre_off_at(until),
         )
     )
     ids = {pk for a in adjusters for pk in (a.last_row, a.first_row) if pk}
@@ -123,24 +137,23 @@ def _standing(
     return Standing(adjuster, last, arrived, off_at)
 
 
-def _tyre_off_at() -> Subquery:
+def _tyre_off_at(until: datetime | None) -> Subquery:
     """When a tyre last came off the adjuster's end: what was set before was not this one."""
     off = Fitting.objects.filter(
-        bike=OuterRef("bike"), end=OuterRef("end"), kind=FittingKind.TYRE, removed_at__isnull=False
-    )
+        Q(removed_at__isnull=False) if until is None else Q(removed_at__lt=until),
+        bike=OuterRef("bike"), end=OuterRef("end"), kind=FittingKind.TYRE,
+    )  # fmt: skip
     return Subquery(off.order_by("-removed_at").values("removed_at")[:1])
 
 
-def _one_row(order: str, **narrowed: Any) -> Subquery:
-    """The id of an adjuster's first or last placed row: one step into an index."""
-    rows = Adjustment.objects.filter(
-        adjuster=OuterRef("pk"), state=RowState.PLACED, **narrowed
-    ).order_by(order)
-    return Subquery(rows.values("pk")[:1])
+def _one_row(order: str, narrowed: Q) -> Subquery:
+    """The id of an adjuster's first or last placed row, found in an index."""
+    rows = Adjustment.objects.filter(narrowed, adjuster=OuterRef("pk"), state=RowState.PLACED)
+    return Subquery(rows.order_by(order).values("pk")[:1])
 
 
 def _arrived(first: Adjustment | None, last: Adjustment | None) -> Decimal | None:
-    """Where it stood before the day's first change; untouched, it stood where it stands."""
+    """Where it stood before the day's first change; without a change, where it stands now."""
     if first is None:
         return last.to_position if last else None
     return first.from_position if first.kind == RowKind.CHANGE else first.to_position

@@ -10,6 +10,7 @@ from jobs.trackday.models import Entry, Trackday
 
 from ..enums import RowState
 from ..models import Adjustment, BikePhoto, Expectation, Finding, Judgement, Order, Reading
+from ..reading_kinds import TRAVEL
 
 MOST_READINGS = 120
 
@@ -103,6 +104,16 @@ def readings_of_entry(entry: Entry) -> list[Reading]:
         .order_by("-accepted_at")[:MOST_READINGS]
     )
     return list(reversed(newest))
+
+
+def travel_without_place(bike: Bike) -> list[Reading]:
+    """Travel readings of a bike of which nobody said where they were taken, the newest first.
+
+    Two queries at most.
+    """
+    rows = Reading.objects.filter(bike=bike, kind=TRAVEL.name, place="", withdrawn_at=None)
+    ends = [end for end in TRAVEL.ends if TRAVEL.places_to_choose(end)]
+    return list(rows.filter(end__in=ends).prefetch_related("measurements").order_by("-accepted_at"))
 
 
 def last_readings(readings: list[Reading]) -> list[Reading]:

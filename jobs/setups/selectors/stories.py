@@ -8,14 +8,14 @@ from django.db.models import Prefetch
 
 from jobs.trackday.models import Entry
 
-from .. import saying
+from .. import sentences
 from ..enums import RowKind, RowState, Verdict
 from ..models import Adjustment, Expectation, Judgement
 
 
 @dataclass(frozen=True)
-class Outcome:
-    """What was expected of a change, and what was seen of it; no verdict: not judged yet."""
+class ExpectationResult:
+    """What was expected of a change, and what was seen of it; not judged yet without a verdict."""
 
     expected: str
     verdict: str = ""
@@ -28,13 +28,13 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Story:
-    """One change of mind: both legs of a pair are one."""
+    """One change, with its reason and what came of it; both legs of a pair are one change."""
 
     row: Adjustment
     text: str
     reason: str
     oil: str
-    outcomes: Sequence[Outcome]
+    expectations: Sequence[ExpectationResult]
 
     @property
     def at(self) -> datetime:
@@ -61,28 +61,28 @@ def stories_of_entry(entry: Entry) -> list[Story]:
 
 def _stories(act: list[Adjustment]) -> list[Story]:
     """Legs moved alike are told once; linked changes of other adjusters each."""
-    both = saying.moved_alike(act)
+    both = sentences.moved_alike(act)
     told = act[:1] if both else act
-    outcomes = [o for row in act for o in _outcomes(row)]
+    expectations = [o for row in act for o in _expectations(row)]
     return [
         Story(
             row=row,
-            text=saying.adjustment(row, both=both),
+            text=sentences.adjustment(row, both=both),
             reason=row.reason,
-            oil=saying.oil_words(row.oil_state),
-            outcomes=outcomes if number == 0 else [],
+            oil=sentences.oil_words(row.oil_state),
+            expectations=expectations if number == 0 else [],
         )
         for number, row in enumerate(told)
     ]
 
 
-def _outcomes(row: Adjustment) -> list[Outcome]:
+def _expectations(row: Adjustment) -> list[ExpectationResult]:
     found = []
     for expectation in row.expectations.all():
         judged = list(expectation.judgements.all())
         last = judged[-1] if judged else None
         found.append(
-            Outcome(
+            ExpectationResult(
                 expected=expectation.text,
                 verdict=str(Verdict(last.verdict).label) if last else "",
                 words=last.words if last else "",

@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 
 from jobs.trackday.models import Entry, Session
 
-from .. import saying
+from .. import sentences
 from ..enums import RowKind, RowState
 from ..models import Adjustment, BikePhoto, BookRow, Finding, Judgement, KeptSetup, Reading
 
@@ -19,7 +19,7 @@ MOST_ROWS = 100
 
 
 @dataclass(frozen=True)
-class Line:
+class TimelineLine:
     """One thing that happened: a sentence, who and when, and whether it still stands.
 
     ``parts`` are the single lines behind one that sums them up.
@@ -29,7 +29,7 @@ class Line:
     kind: str  # change, reading, finding, judgement, kept, photo
     text: str
     quiet: str = ""
-    parts: tuple["Line", ...] = ()
+    parts: tuple["TimelineLine", ...] = ()
 
     @property
     def at(self) -> datetime:
@@ -57,7 +57,7 @@ class Chapter:
     """What happened from one session's start to the next; None: before the first."""
 
     session: Session | None
-    lines: list[Line] = field(default_factory=list)
+    lines: list[TimelineLine] = field(default_factory=list)
 
     @property
     def title(self) -> str:
@@ -67,7 +67,7 @@ class Chapter:
 
     @property
     def changes(self) -> int:
-        """How many changes of mind: a pair of legs counts once."""
+        """How many changes: both legs of a pair count once."""
         lines = (line for line in self.lines if line.kind == "change" and not line.withdrawn)
         return sum(1 for line in lines if not line.parts)
 
@@ -88,7 +88,7 @@ def timeline_of_entry(entry: Entry, readings: Iterable[Reading]) -> list[Chapter
         *map(_reading, readings),
     ]
     chapters: dict[int | None, Chapter] = {}
-    by_session: dict[int | None, list[Line]] = defaultdict(list)
+    by_session: dict[int | None, list[TimelineLine]] = defaultdict(list)
     for line in lines:
         session = line.row.session
         chapters.setdefault(session.pk if session else None, Chapter(session))
@@ -105,7 +105,7 @@ def _newest(model: type[BookRow], entry: Entry, *related: str) -> Any:
     return rows.order_by("-accepted_at")[:MOST_ROWS]
 
 
-def _adjustments(rows: Iterable[Adjustment]) -> list[Line]:
+def _adjustments(rows: Iterable[Adjustment]) -> list[TimelineLine]:
     """Legs moved alike in one act are one line; the day's first counts are one too."""
     acts: dict[object, list[Adjustment]] = {}
     for row in rows:
@@ -115,7 +115,7 @@ def _adjustments(rows: Iterable[Adjustment]) -> list[Line]:
     if len(counted) < 2:
         return lines
     text = ngettext("%(n)s adjuster counted.", "%(n)s adjusters counted.", len(counted))
-    summed = Line(
+    summed = TimelineLine(
         row=counted[-1].row,
         kind="count",
         text=text % {"n": len(counted)},
@@ -125,15 +125,17 @@ def _adjustments(rows: Iterable[Adjustment]) -> list[Line]:
     return [line for line in lines if line not in counted] + [summed]
 
 
-def _is_first_count(line: Line) -> bool:
+def _is_first_count(line: TimelineLine) -> bool:
     row = line.row
     return isinstance(row, Adjustment) and row.kind == RowKind.BASELINE and not line.withdrawn
 
 
-def _act_lines(act: list[Adjustment]) -> list[Line]:
-    both = saying.moved_alike(act) and len({row.state for row in act}) == 1
+def _act_lines(act: list[Adjustment]) -> list[TimelineLine]:
+    both = sentences.moved_alike(act) and len({row.state for row in act}) == 1
     return [
-        Line(row, _kind(row), saying.adjustment(row, both=both), saying.adjustment_aside(row))
+        TimelineLine(
+            row, _kind(row), sentences.adjustment(row, both=both), sentences.adjustment_aside(row)
+        )
         for row in (act[:1] if both else act)
     ]
 
@@ -142,21 +144,21 @@ def _kind(row: Adjustment) -> str:
     return "change" if row.kind == RowKind.CHANGE else "count"
 
 
-def _finding(row: Finding) -> Line:
-    return Line(row, "finding", saying.finding(row), saying.finding_aside(row))
+def _finding(row: Finding) -> TimelineLine:
+    return TimelineLine(row, "finding", sentences.finding(row), sentences.finding_aside(row))
 
 
-def _judgement(row: Judgement) -> Line:
-    return Line(row, "judgement", saying.judgement(row), row.words)
+def _judgement(row: Judgement) -> TimelineLine:
+    return TimelineLine(row, "judgement", sentences.judgement(row), row.words)
 
 
-def _kept(row: KeptSetup) -> Line:
-    return Line(row, "kept", _("Kept as “%(name)s”.") % {"name": row.name}, row.note)
+def _kept(row: KeptSetup) -> TimelineLine:
+    return TimelineLine(row, "kept", _("Kept as “%(name)s”.") % {"name": row.name}, row.note)
 
 
-def _photo(row: BikePhoto) -> Line:
-    return Line(row, "photo", _("Photo: %(what)s.") % {"what": row}, row.words)
+def _photo(row: BikePhoto) -> TimelineLine:
+    return TimelineLine(row, "photo", _("Photo: %(what)s.") % {"what": row}, row.words)
 
 
-def _reading(row: Reading) -> Line:
-    return Line(row, "reading", saying.reading(row), saying.reading_aside(row))
+def _reading(row: Reading) -> TimelineLine:
+    return TimelineLine(row, "reading", sentences.reading(row), sentences.reading_aside(row))

@@ -1,4 +1,4 @@
-"""Writes of the setup book. Each takes ``made``: who, when, and the act's id as the row's key."""
+"""Writes of the setup book. Each takes ``origin``: who, when, and the act's id as the row's key."""
 
 from .adjusters import adjuster_break, adjuster_mend, adjuster_prove
 from .changes import adjustment_change, adjustment_count, adjustment_read_back
@@ -7,7 +7,7 @@ from .kept import kept_setup_keep
 from .moves import rows_move
 from .orders import order_write
 from .photos import photo_write
-from .readings import reading_take
+from .readings import reading_take, travel_place_say, travel_place_unsay
 from .undo import adjustment_place, adjustment_withdraw, row_restore, row_withdraw
 
 __all__ = [
@@ -29,4 +29,6 @@ __all__ = [
     "row_restore",
     "row_withdraw",
     "rows_move",
+    "travel_place_say",
+    "travel_place_unsay",
 ]

@@ -8,24 +8,25 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from jobs.garage import words
-from jobs.garage.enums import Function, OilState
+from jobs.garage.enums import Function
 from jobs.garage.models import Adjuster
 
 from .. import ledger, limits
 from ..enums import RowKind, RowState
-from ..made import Made
 from ..models import Adjustment, Finding, Order
-from ..stops import oil_state
+from ..origin import RowOrigin
+from ..stops import check_oil_reason, oil_state
 
 
 @transaction.atomic
 def adjustment_change(
     *,
-    made: Made,
+    origin: RowOrigin,
     adjuster: Adjuster,
     from_position: Decimal,
     to_position: Decimal,
     reason: str = "",
+    finding: Finding | None = None,
     oil: str = "",
     oil_reason: str = "",
     step_reason: str = "",
@@ -40,10 +41,13 @@ def adjustment_change(
     ``from_position`` is where the doer says it stood. Where the book says otherwise, or
     the change was built upon ``rests_on`` and that row is unplaced, the change is kept
     unplaced: it moves nothing until a person places or withdraws it. A tyre pressure's
-    ``from`` is the gauge's word and always placed.
+    ``from`` is what the gauge read, and the change is always placed.
+
+    ``reason`` and ``finding`` are what the doer, or the order, says it is for. Customers and
+    invoices repeat them, so they are never filled in by guess.
 
     ``second_reason``: why it could not wait for the change before it on that end to be
-    judged. It is asked for and never needed: what was turned was turned.
+    judged. It is asked for and may be left out: a change that was made is always written.
 
     Raises ValidationError for a broken adjuster, a position between steps or past the
     counted range, a step over the usual without ``step_reason``, an ``oil`` state that
@@ -60,26 +64,27 @@ def adjustment_change(
         "kind": RowKind.CHANGE,
         "from_position": from_position,
         "to_position": to_position,
-        "oil_state": _oil(made, oil, oil_reason),
+        "oil_state": _oil(origin, oil, oil_reason),
         "oil_reason": oil_reason,
         "tyre_state": tyre_state or (order.tyre_state if order else ""),
-        "reason": reason or _reason_at_hand(made, adjuster),
+        "reason": reason or (order.reason if order else ""),
+        "finding": finding or (order.finding if order else None),
         "step_reason": step_reason,
         "second_reason": second_reason or (order.second_reason if order else ""),
         "order": order,
         "linked": linked,
     }
-    tail = ledger.tail(adjuster)
-    why = _why_unplaced(adjuster, from_position, rests_on, tail.placed)
+    end = ledger.ledger_end(adjuster)
+    why = _why_unplaced(adjuster, from_position, rests_on, end.placed)
     if why:
-        return ledger.row_keep_unplaced(made=made, adjuster=adjuster, why=why, **fields)
-    return ledger.row_append(made=made, adjuster=adjuster, seq=tail.next_seq, **fields)
+        return ledger.row_keep_unplaced(origin=origin, adjuster=adjuster, why=why, **fields)
+    return ledger.row_append(origin=origin, adjuster=adjuster, seq=end.next_seq, **fields)
 
 
 @transaction.atomic
 def adjustment_count(
     *,
-    made: Made,
+    origin: RowOrigin,
     adjuster: Adjuster,
     position: Decimal,
     second_count: Decimal | None = None,
@@ -101,25 +106,25 @@ def adjustment_count(
         if counted is not None:
             limits.check_on_step(adjuster, counted)
             limits.check_in_range(adjuster, counted)
-    tail = ledger.tail(adjuster)
-    last = tail.placed
+    end = ledger.ledger_end(adjuster)
+    last = end.placed
     return ledger.row_append(
-        made=made,
+        origin=origin,
         adjuster=adjuster,
-        seq=tail.next_seq,
-        kind=_count_kind(made, adjuster, last),
+        seq=end.next_seq,
+        kind=_count_kind(origin, adjuster, last),
         from_position=last.to_position if last else None,
         to_position=position,
         second_count=second_count,
         turned_by=turned_by,
         reason=reason,
-        oil_state=_oil(made, oil, "counted"),
+        oil_state=_oil(origin, oil, "counted"),
         linked=linked,
     )
 
 
 @transaction.atomic
-def adjustment_read_back(*, made: Made, row: Adjustment, position: Decimal) -> Adjustment:
+def adjustment_read_back(*, origin: RowOrigin, row: Adjustment, position: Decimal) -> Adjustment:
     """Write that the position was counted again after a change.
 
     A different count is a recount beside it: the book then stands where it was found.
@@ -131,11 +136,14 @@ def adjustment_read_back(*, made: Made, row: Adjustment, position: Decimal) -> A
         raise ValidationError(_("This change is no longer the last one: count the adjuster anew."))
     limits.check_on_step(adjuster, position)
     limits.check_in_range(adjuster, position)
-    row.read_back, row.read_back_by, row.read_back_at = position, made.by, made.done_at
+    row.read_back, row.read_back_by, row.read_back_at = position, origin.by, origin.done_at
     row.save(update_fields=["read_back", "read_back_by", "read_back_at"])
     if position != row.to_position:
         adjustment_count(
-            made=made, adjuster=adjuster, position=position, reason=_("read back after the change")
+            origin=origin,
+            adjuster=adjuster,
+            position=position,
+            reason=_("read back after the change"),
         )
     return row
 
@@ -151,13 +159,13 @@ def _range_count(adjuster: Adjuster, highest: Decimal) -> None:
     adjuster.save(update_fields=["highest", "listed_highest", "range_counted"])
 
 
-def _count_kind(made: Made, adjuster: Adjuster, last: Adjustment | None) -> RowKind:
+def _count_kind(origin: RowOrigin, adjuster: Adjuster, last: Adjustment | None) -> RowKind:
     if last is None:
         return RowKind.BASELINE
-    if made.entry is None:
+    if origin.entry is None:
         return RowKind.RECOUNT
     known = Adjustment.objects.filter(
-        adjuster=adjuster, entry=made.entry, state=RowState.PLACED
+        adjuster=adjuster, entry=origin.entry, state=RowState.PLACED
     ).exists()
     return RowKind.RECOUNT if known else RowKind.BASELINE
 
@@ -173,9 +181,11 @@ def _why_unplaced(
     if ledger.rests_on_unplaced(rests_on):
         return _("It was made on top of a change that is not placed.")
     if not limits.in_range(adjuster, from_position):
-        return _("It starts from %(from)s, past the counted range: count the range again.") % {
-            "from": words.position(adjuster, from_position)
-        }
+        if adjuster.range_counted:
+            text = _("It starts from %(from)s, past the counted range: count the range again.")
+        else:
+            text = _("It starts from %(from)s, past the listed range: count the range.")
+        return text % {"from": words.position(adjuster, from_position)}
     if last is None or last.to_position == from_position:
         return ""
     return _("It starts from %(from)s, but the book says %(book)s.") % {
@@ -184,32 +194,17 @@ def _why_unplaced(
     }
 
 
-def _oil(made: Made, said: str, said_because: str) -> str:
+def _oil(origin: RowOrigin, said: str, said_because: str) -> str:
     """The derived oil state, unless a person overruled it and said why."""
-    derived = _derived_oil(made)
+    derived = _derived_oil(origin)
     if not said or said == derived:
         return derived
-    if derived and not said_because:
-        raise ValidationError(
-            _("By the stop the oil is %(derived)s. Say why it is %(said)s.")
-            % {"derived": OilState(derived).label, "said": OilState(said).label}
-        )
+    if derived:
+        check_oil_reason(derived=derived, said=said, because=said_because)
     return said
 
 
-def _derived_oil(made: Made) -> str:
-    if made.entry is None:
+def _derived_oil(origin: RowOrigin) -> str:
+    if origin.entry is None:
         return ""
-    return oil_state(made.minutes_since_stop)
-
-
-def _reason_at_hand(made: Made, adjuster: Adjuster) -> str:
-    """What was last seen or said at this end today; a change is never stopped for a reason."""
-    if made.entry is None:
-        return ""
-    finding = (
-        Finding.objects.filter(entry=made.entry, withdrawn_at=None, end__in=["", adjuster.end])
-        .order_by("-accepted_at")
-        .first()
-    )
-    return str(finding)[:300] if finding else ""
+    return oil_state(origin.minutes_since_stop)

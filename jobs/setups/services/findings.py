@@ -1,4 +1,4 @@
-"""What is seen and said, what is expected of a change, and whether it came."""
+"""Findings, what is expected of a change, and the judgement of it."""
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -7,13 +7,13 @@ from django.utils.translation import gettext as _
 from jobs.garage.models import Bike
 
 from ..enums import RowState
-from ..made import Made
 from ..models import Adjustment, Expectation, Finding, Judgement
+from ..origin import RowOrigin
 
 
 def finding_write(
     *,
-    made: Made,
+    origin: RowOrigin,
     bike: Bike,
     words: str = "",
     code: str = "",
@@ -28,7 +28,7 @@ def finding_write(
     if not (words.strip() or code):
         raise ValidationError(_("Say what was seen, or choose it from the list."))
     return Finding.objects.create(
-        **made.fields(),
+        **origin.fields(),
         bike=bike,
         words=words.strip(),
         code=code,
@@ -43,7 +43,7 @@ def finding_write(
 
 def expectation_write(
     *,
-    made: Made,
+    origin: RowOrigin,
     adjustment: Adjustment,
     text: str,
     condition: str = "",
@@ -55,7 +55,7 @@ def expectation_write(
     if adjustment.state == RowState.WITHDRAWN:
         raise ValidationError(_("This change was withdrawn; nothing is expected of it."))
     return Expectation.objects.create(
-        **made.fields(),
+        **origin.fields(),
         adjustment=adjustment,
         text=text.strip(),
         condition=condition.strip(),
@@ -66,7 +66,7 @@ def expectation_write(
 @transaction.atomic
 def expectation_judge(
     *,
-    made: Made,
+    origin: RowOrigin,
     expectation: Expectation,
     verdict: str,
     like_pace: bool | None = None,
@@ -76,7 +76,7 @@ def expectation_judge(
     if expectation.withdrawn_at is not None:
         raise ValidationError(_("This expectation was withdrawn with its change."))
     return Judgement.objects.create(
-        **made.fields(),
+        **origin.fields(),
         expectation=expectation,
         verdict=verdict,
         like_pace=like_pace,

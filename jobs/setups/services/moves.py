@@ -12,50 +12,58 @@ from jobs.trackday.models import Entry
 
 from .. import ledger
 from ..enums import RowKind, RowState
-from ..made import Made
-from ..models import Adjustment, BikePhoto, BookRow, Finding, Measurement, Reading
-from ..stops import made_at_stop
+from ..models import Adjustment, BikePhoto, BookRow, Expectation, Finding, Measurement, Reading
+from ..origin import RowOrigin
+from ..stops import origin_at_stop
 from .changes import adjustment_change, adjustment_count
 from .undo import adjustment_withdraw, row_withdraw
 
 
 @transaction.atomic
-def rows_move(*, made: Made, rows: Sequence[BookRow], to: Entry) -> list[BookRow]:
-    """Withdraw rows here and enter them on ``to``, by the same hand at the same time.
+def rows_move(*, origin: RowOrigin, rows: Sequence[BookRow], to: Entry) -> list[BookRow]:
+    """Withdraw rows here and enter them on ``to``, by the same person and at the same time.
 
     Changes are taken back newest first and entered oldest first; one whose ``from`` does
     not fit the right bike is unplaced there. Readings and findings go with their numbers.
+    A row that was withdrawn meanwhile, or moved by somebody else, is not entered again.
     """
     if not rows:
         raise ValidationError(_("Choose what belongs to the other bike."))
     for bike_id in sorted({_bike_id(row) for row in rows} | {to.bike_id}):
         ledger.bike_lock(bike_id)
+    for row in rows:  # read again under the lock: another tablet may have withdrawn it
+        row.refresh_from_db(fields=["withdrawn_at"])
+        if row.withdrawn_at is not None:
+            raise ValidationError(
+                _("Withdrawn already, so it cannot be moved: %(what)s") % {"what": row}
+            )
     adjustments = _whole_acts([row for row in rows if isinstance(row, Adjustment)])
+    expected = {row.pk: list(row.expectations.filter(withdrawn_at=None)) for row in adjustments}
     for row in sorted(adjustments, key=lambda row: -(row.seq or 0)):
         row.refresh_from_db()
         if row.withdrawn_at is None:
-            adjustment_withdraw(made=made, row=row)
+            adjustment_withdraw(origin=origin, row=row)
     moved: list[BookRow] = [
-        _adjustment_enter(made, row, to)
+        _adjustment_enter(origin, row, to, expected[row.pk])
         for row in sorted(adjustments, key=lambda row: (row.accepted_at, row.seq or 0))
     ]
     for other in rows:
         if isinstance(other, Finding):
-            moved += _finding_move(made, other, to)
+            moved += _finding_move(origin, other, to)
         elif isinstance(other, Reading) or (
             isinstance(other, BikePhoto) and other.finding not in rows
         ):
-            row_withdraw(made=made, row=other)
-            moved.append(_copy(made, other, to))
+            row_withdraw(origin=origin, row=other)
+            moved.append(_copy(origin, other, to))
     return moved
 
 
-def _finding_move(made: Made, row: Finding, to: Entry) -> list[BookRow]:
+def _finding_move(origin: RowOrigin, row: Finding, to: Entry) -> list[BookRow]:
     """A finding and the photos taken of it stay together."""
     photos = list(row.photos.filter(withdrawn_at=None))
-    row_withdraw(made=made, row=row)
-    copy = _copy(made, row, to)
-    return [copy, *(_copy(made, photo, to, finding=copy) for photo in photos)]
+    row_withdraw(origin=origin, row=row)
+    copy = _copy(origin, row, to)
+    return [copy, *(_copy(origin, photo, to, finding=copy) for photo in photos)]
 
 
 def _whole_acts(rows: Sequence[Adjustment]) -> list[Adjustment]:
@@ -69,18 +77,21 @@ def _bike_id(row: BookRow) -> int:
     return row.adjuster.bike_id if isinstance(row, Adjustment) else row.bike_id  # type: ignore[attr-defined]
 
 
-def _hand(made: Made, row: BookRow, to: Entry) -> Made:
+def _origin_on(origin: RowOrigin, row: BookRow, to: Entry) -> RowOrigin:
     """The doer and the time stay; the id is the move's own."""
-    row_id = made.further(row.pk).id
-    return made_at_stop(row_id=row_id, by=row.by, done_at=row.done_at, entry=to)
+    row_id = origin.further(row.pk).id
+    return origin_at_stop(row_id=row_id, by=row.by, done_at=row.done_at, entry=to)
 
 
-def _adjustment_enter(made: Made, row: Adjustment, to: Entry) -> Adjustment:
+def _adjustment_enter(
+    origin: RowOrigin, row: Adjustment, to: Entry, expected: Sequence[Expectation]
+) -> Adjustment:
+    """Enter a change or a count on ``to``, with what was expected of it until now."""
     adjuster = _same_adjuster(row.adjuster, to)
-    hand = _hand(made, row, to)
+    moved_origin = _origin_on(origin, row, to)
     if row.kind == RowKind.CHANGE and row.from_position is not None:
         entered = adjustment_change(
-            made=hand,
+            origin=moved_origin,
             adjuster=adjuster,
             from_position=row.from_position,
             to_position=row.to_position,
@@ -90,21 +101,22 @@ def _adjustment_enter(made: Made, row: Adjustment, to: Entry) -> Adjustment:
             oil=row.oil_state,
             oil_reason=row.oil_reason or _("moved from another bike"),
             tyre_state=row.tyre_state,
-            linked=made.further(row.linked).id if row.linked else None,
+            linked=origin.further(row.linked).id if row.linked else None,
         )
     else:
         entered = adjustment_count(
-            made=hand,
+            origin=moved_origin,
             adjuster=adjuster,
             position=row.to_position,
             second_count=row.second_count,
             reason=row.reason,
             turned_by=row.turned_by,
+            linked=origin.further(row.linked).id if row.linked else None,
         )
     entered.moved_from = row
     entered.save(update_fields=["moved_from"])
-    for expectation in row.expectations.all():
-        _copy(made, expectation, to, adjustment=entered)
+    for expectation in expected:
+        _copy(origin, expectation, to, adjustment=entered)
     return entered
 
 
@@ -120,9 +132,9 @@ def _same_adjuster(adjuster: Adjuster, to: Entry) -> Adjuster:
     return found
 
 
-def _copy(made: Made, row: BookRow, to: Entry, **changed: object) -> BookRow:
+def _copy(origin: RowOrigin, row: BookRow, to: Entry, **changed: object) -> BookRow:
     """The row again, on the right bike, with its numbers."""
-    model, hand = type(row), _hand(made, row, to)
+    model, moved_origin = type(row), _origin_on(origin, row, to)
     skipped = {"id", "by", "done_at", "entry", "session", "accepted_at", "bike", "moved_from",
                "withdrawn_at", "withdrawn_by"}  # fmt: skip
     kept = {
@@ -132,11 +144,12 @@ def _copy(made: Made, row: BookRow, to: Entry, **changed: object) -> BookRow:
     }
     if hasattr(row, "bike_id"):
         kept["bike"] = to.bike
-    copy = model._default_manager.create(**{**kept, **changed, **hand.fields(), "moved_from": row})
+    copy = model._default_manager.create(
+        **{**kept, **changed, **moved_origin.fields(), "moved_from": row}
+    )
     if isinstance(row, Reading):
-        Measurement.objects.bulk_create(
-            Measurement(reading_id=copy.pk, name=m.name, index=m.index, value=m.value,
-                        unit=m.unit, canonical=m.canonical)
-            for m in row.measurements.all()
-        )  # fmt: skip
+        measurements = list(row.measurements.all())
+        for measurement in measurements:
+            measurement.pk, measurement.reading_id = None, copy.pk
+        Measurement.objects.bulk_create(measurements)
     return copy

@@ -11,14 +11,14 @@ from jobs.garage.enums import Function
 from jobs.garage.models import Adjuster
 
 from .. import ledger, limits
-from ..made import Made
 from ..models import Finding, Order
+from ..origin import RowOrigin
 
 
 @transaction.atomic
 def order_write(
     *,
-    made: Made,
+    origin: RowOrigin,
     adjuster: Adjuster,
     from_position: Decimal,
     to_position: Decimal,
@@ -33,13 +33,13 @@ def order_write(
 ) -> Order:
     """Order one adjuster from where it stands to ``to_position``.
 
-    It starts from where the book says; a tyre pressure from what the gauge said,
+    It starts from where the book says; a tyre pressure from what the gauge read,
     ``from_position``, as its change does.
 
     ``expectation``, ``condition`` and ``finding`` go with it: whoever carries it out writes
     the change as if the tuner had made it himself.
     """
-    if not made.by.is_tuner:
+    if not origin.by.is_tuner:
         raise PermissionDenied(_("Only a tuner orders a change."))
     adjuster = ledger.adjuster_lock(adjuster)
     start = _start(adjuster, from_position)
@@ -50,7 +50,7 @@ def order_write(
     limits.check_in_range(adjuster, to_position)
     limits.check_small_step(adjuster, start, to_position, step_reason)
     return Order.objects.create(
-        **made.fields(),
+        **origin.fields(),
         adjuster=adjuster,
         from_position=start,
         to_position=to_position,

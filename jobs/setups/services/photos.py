@@ -7,13 +7,13 @@ from jobs.files.models import Photo
 from jobs.garage.models import Bike
 
 from ..enums import Subject
-from ..made import Made
 from ..models import BikePhoto, Finding
+from ..origin import RowOrigin
 
 
 def photo_write(
     *,
-    made: Made,
+    origin: RowOrigin,
     bike: Bike,
     photo: Photo,
     subject: str,
@@ -26,7 +26,7 @@ def photo_write(
     if subject == Subject.TYRE and not end:
         raise ValidationError(_("Say which tyre it is: front or rear."))
     return BikePhoto.objects.create(
-        **made.fields(),
+        **origin.fields(),
         bike=bike,
         photo=photo,
         subject=subject,

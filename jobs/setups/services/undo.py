@@ -1,4 +1,4 @@
-"""Taking back, and placing what came too late to fit."""
+"""Withdrawing rows, and placing changes that were kept unplaced."""
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -9,7 +9,6 @@ from jobs.garage import words
 
 from .. import ledger, limits
 from ..enums import RowKind, RowState
-from ..made import Made
 from ..models import (
     Adjustment,
     BikePhoto,
@@ -21,6 +20,7 @@ from ..models import (
     Order,
     Reading,
 )
+from ..origin import RowOrigin
 
 PLAIN_ROWS: tuple[type[BookRow], ...] = (
     Reading,
@@ -34,7 +34,7 @@ PLAIN_ROWS: tuple[type[BookRow], ...] = (
 
 
 @transaction.atomic
-def adjustment_place(*, made: Made, row: Adjustment) -> Adjustment:
+def adjustment_place(*, origin: RowOrigin, row: Adjustment) -> Adjustment:
     """A person says an unplaced change did happen: the adjuster stands at its ``to``.
 
     Where the book stood elsewhere than the change's ``from``, that is written first, as
@@ -48,11 +48,11 @@ def adjustment_place(*, made: Made, row: Adjustment) -> Adjustment:
     for position in (row.from_position, row.to_position):
         if position is not None:
             limits.check_in_range(adjuster, position)
-    tail = ledger.tail(adjuster)
-    last, seq = tail.placed, tail.next_seq
+    end = ledger.ledger_end(adjuster)
+    last, seq = end.placed, end.next_seq
     if last is not None and last.to_position != row.from_position and row.from_position is not None:
         ledger.row_append(
-            made=_found_before(made, row),
+            origin=_found_before(origin, row),
             adjuster=adjuster,
             seq=seq,
             kind=RowKind.RECOUNT,
@@ -61,49 +61,54 @@ def adjustment_place(*, made: Made, row: Adjustment) -> Adjustment:
             reason=_("as found by the doer of the change placed after it"),
         )
         seq += 1
-    row.state, row.seq, row.placed_by = RowState.PLACED, seq, made.by
+    row.state, row.seq, row.placed_by = RowState.PLACED, seq, origin.by
     row.save(update_fields=["state", "seq", "placed_by"])
     return row
 
 
 @transaction.atomic
-def adjustment_withdraw(*, made: Made, row: Adjustment) -> list[Adjustment]:
+def adjustment_withdraw(*, origin: RowOrigin, row: Adjustment) -> list[Adjustment]:
     """Strike a change or a count through, with every row of the same act.
 
     Refused while something rests on it: a later row of the adjuster, or a judgement.
     """
     ledger.bike_lock(row.adjuster.bike_id)
     rows = list(_of_one_act(row).select_related("adjuster"))
+    if not rows:
+        raise ValidationError(_("This was already withdrawn."))
     for one in rows:
-        _withdraw_one(made, one)
+        _withdraw_one(origin, one)
     return rows
 
 
-def row_withdraw(*, made: Made, row: BookRow) -> None:
+@transaction.atomic
+def row_withdraw(*, origin: RowOrigin, row: BookRow) -> None:
     """Strike a reading, a finding with its photos ... through; an order with all its legs."""
+    locked = type(row)._default_manager.select_for_update(no_key=True)
+    row.refresh_from_db(fields=["withdrawn_at"], from_queryset=locked)
     if row.withdrawn_at is not None:
         raise ValidationError(_("This was already withdrawn."))
     if isinstance(row, Expectation) and row.judgements.filter(withdrawn_at=None).exists():
         raise ValidationError(_("This was judged already: take the judgement back first."))
     if isinstance(row, Order):
-        _order_withdraw(made, row)
+        _order_withdraw(origin, row)
         return
     if isinstance(row, Finding):
         for photo in row.photos.filter(withdrawn_at=None):
-            _strike(made, photo)
-    _strike(made, row)
+            _strike(origin, photo)
+    _strike(origin, row)
 
 
-def _order_withdraw(made: Made, row: Order) -> None:
+def _order_withdraw(origin: RowOrigin, row: Order) -> None:
     act = Order.objects.filter(linked=row.linked) if row.linked else Order.objects.filter(pk=row.pk)
     if Adjustment.objects.filter(order__in=act).exclude(state=RowState.WITHDRAWN).exists():
         raise ValidationError(_("This order was done: take the change back first."))
     for one in act.filter(withdrawn_at=None):
-        _strike(made, one)
+        _strike(origin, one)
 
 
 def row_restore(*, row: BookRow) -> None:
-    """What struck it through was itself taken back: the row stands as before."""
+    """Undo a withdrawal: the row counts again."""
     row.withdrawn_at = row.withdrawn_by = None
     row.save(update_fields=["withdrawn_at", "withdrawn_by"])
 
@@ -114,17 +119,17 @@ def _of_one_act(row: Adjustment) -> QuerySet[Adjustment]:
     return Adjustment.objects.filter(linked=row.linked).exclude(state=RowState.WITHDRAWN)
 
 
-def _withdraw_one(made: Made, row: Adjustment) -> None:
+def _withdraw_one(origin: RowOrigin, row: Adjustment) -> None:
     if row.state == RowState.WITHDRAWN:
         raise ValidationError(_("This was already withdrawn."))
     if row.state == RowState.PLACED:
         _check_nothing_rests_on(row)
     row.state = RowState.WITHDRAWN
     row.save(update_fields=["state"])
-    _strike(made, row)
+    _strike(origin, row)
     for expectation in row.expectations.filter(withdrawn_at=None):
-        _strike(made, expectation)
-    _withdraw_what_was_found_before(made, row)
+        _strike(origin, expectation)
+    _withdraw_what_was_found_before(origin, row)
 
 
 def _check_nothing_rests_on(row: Adjustment) -> None:
@@ -141,23 +146,25 @@ def _check_nothing_rests_on(row: Adjustment) -> None:
         raise ValidationError(_("What this change should do was judged: take that back first."))
 
 
-def _withdraw_what_was_found_before(made: Made, row: Adjustment) -> None:
-    """The "found at" that placing wrote goes with the change it was written for."""
+def _withdraw_what_was_found_before(origin: RowOrigin, row: Adjustment) -> None:
+    """Withdraw too the "found at" row that placing this change wrote."""
     before = Adjustment.objects.filter(
-        pk=_found_before(made, row).id, state=RowState.PLACED
+        pk=_found_before(origin, row).id, state=RowState.PLACED
     ).first()
     if before is not None:
         before.state = RowState.WITHDRAWN
         before.save(update_fields=["state"])
-        _strike(made, before)
+        _strike(origin, before)
 
 
-def _found_before(made: Made, row: Adjustment) -> Made:
-    """Its id hangs on the change, not on the act that placed it."""
-    here = Made(id=row.pk, by=made.by, done_at=made.done_at, entry=row.entry, session=row.session)
+def _found_before(origin: RowOrigin, row: Adjustment) -> RowOrigin:
+    """Its id derives from the change, not from the act that placed it."""
+    here = RowOrigin(
+        id=row.pk, by=origin.by, done_at=origin.done_at, entry=row.entry, session=row.session
+    )
     return here.further("found before")
 
 
-def _strike(made: Made, row: BookRow) -> None:
-    row.withdrawn_at, row.withdrawn_by = made.done_at, made.by
+def _strike(origin: RowOrigin, row: BookRow) -> None:
+    row.withdrawn_at, row.withdrawn_by = origin.done_at, origin.by
     row.save(update_fields=["withdrawn_at", "withdrawn_by"])

@@ -1,4 +1,4 @@
-"""Writes of the day. Every act moves the day's revision, last of all."""
+"""Writes of the trackday. Every act raises the day's revision, as its last write."""
 
 from .conditions import conditions_enter, conditions_withdraw
 from .crew import crew_join, crew_leave, crew_times, lunches_stagger

@@ -28,7 +28,7 @@ def crew_join(*, trackday: Trackday, user: User, at: datetime | None = None) -> 
 
 
 def crew_leave(*, trackday: Trackday, user: User, at: datetime) -> CrewDay:
-    """A crew member leaves at ``at``; his round is for the others from then on."""
+    """A crew member leaves at ``at``; his tasks go to the others from then on."""
     member = CrewDay.objects.filter(trackday=trackday, user=user).first()
     if member is None:
         raise ValidationError(_("%(name)s is not in today's crew.") % {"name": user.display_name})
@@ -67,7 +67,7 @@ def lunches_stagger(
 ) -> Sequence[CrewDay]:
     """Everybody's lunch, one turn after another from ``start``, none past ``end``.
 
-    Tuners and helpers take turns each among themselves, so that no trade is all away at once.
+    Tuners take turns among themselves, and so do helpers: never are all of them away at once.
     """
     turns = int((end - start) / timedelta(minutes=minutes)) if minutes > 0 else 0
     if turns < 1:
@@ -76,8 +76,8 @@ def lunches_stagger(
     crew = list(of_day.select_related("user", "trackday__venue"))
     tuners = [member for member in crew if member.user.is_tuner]
     helpers = [member for member in crew if not member.user.is_tuner]
-    for of_one_trade in (tuners, helpers):
-        for number, member in enumerate(of_one_trade):
+    for members in (tuners, helpers):
+        for number, member in enumerate(members):
             member.lunch_from = start + timedelta(minutes=minutes * (number % turns))
             member.lunch_to = member.lunch_from + timedelta(minutes=minutes)
     CrewDay.objects.bulk_update(crew, ["lunch_from", "lunch_to"])

@@ -1,4 +1,4 @@
-"""Delays: one tap moves everything not yet started; its opposite undoes it."""
+"""Delays: each moves the sessions not yet started; a delay of minus as many undoes it."""
 
 import uuid
 from datetime import datetime
@@ -24,16 +24,17 @@ def delay_add(
     reason: str = "",
 ) -> Delay:
     """Move every session not yet started, or only the next one."""
-    ahead = [t.session for t in trackday_times(trackday, at) if t.state == SessionState.PLANNED]
-    if not ahead:
+    times = trackday_times(trackday, at)
+    first = times.next_planned
+    if first is None:
         raise ValidationError(_("No session is left to move: every one has started."))
-    first = min(ahead, key=lambda session: session.planned_start)
-    later = [s.planned_start for s in ahead if s.planned_start > first.planned_start]
+    starts = (ahead.session.planned_start for ahead in times.ahead)
+    later = [start for start in starts if start > first]
     return Delay.objects.create(
         id=delay_id,
         trackday=trackday,
         minutes=minutes,
-        from_planned=first.planned_start,
+        from_planned=first,
         until_planned=min(later) if one_session_only and later else None,
         reason=reason,
         by=by,
@@ -56,10 +57,10 @@ def sessions_trade(
     by: User,
     at: datetime,
 ) -> list[Delay]:
-    """Two groups trade places: each of the two sessions runs when the other was to."""
+    """Two sessions trade places: each runs at the time of the other."""
     if first.trackday_id != second.trackday_id or first.pk == second.pk:
         raise ValidationError(_("Two different sessions of one day can trade places."))
-    times = {t.session.pk: t for t in trackday_times(first.trackday, at)}
+    times = {t.session.pk: t for t in trackday_times(first.trackday, at).sessions}
     here, there = times[first.pk], times[second.pk]
     for one in (here, there):
         if one.state != SessionState.PLANNED:

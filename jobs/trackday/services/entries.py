@@ -1,4 +1,4 @@
-"""Riders and bikes that come, change group or change hands during the day."""
+"""During the day: entries without a booking, changes of the run group, changes of the rider."""
 
 import uuid
 from datetime import datetime
@@ -26,7 +26,7 @@ def entry_walk_up(
     bike: str = "",
     package: ServicePackage | None = None,
 ) -> Entry:
-    """Somebody who had not booked: number, group, name, phone; the rest later.
+    """Enter somebody who had not booked: number, group, name, phone; the rest later.
 
     Late when the group has been out already: then safety, pressures and count only.
     """
@@ -52,7 +52,7 @@ def entry_walk_up(
 
 def group_has_been_out(group: RunGroup, at: datetime) -> bool:
     """Whether the first session of a group has started."""
-    sessions = by_group(trackday_times(group.trackday, at)).get(group.pk, [])
+    sessions = by_group(trackday_times(group.trackday, at).sessions).get(group.pk, [])
     return any(t.state != SessionState.PLANNED for t in sessions if t.runs)
 
 
@@ -102,14 +102,14 @@ def entry_rider_change(
 
 
 def entry_group_change_withdraw(*, change: GroupChange, at: datetime) -> None:
-    """Back to the group before, unless a later change rests on this one."""
+    """Back to the group before, unless a later change followed this one."""
     _withdraw_last(change, GroupChange.objects.filter(entry=change.entry), at)
     change.entry.group = change.from_group
     change.entry.save(update_fields=["group"])
 
 
 def entry_rider_change_withdraw(*, change: RiderChange, at: datetime) -> None:
-    """Back to the rider before, unless a later change rests on this one."""
+    """Back to the rider before, unless a later change followed this one."""
     _withdraw_last(change, RiderChange.objects.filter(entry=change.entry), at)
     change.entry.rider = change.from_rider
     change.entry.save(update_fields=["rider"])

@@ -1,4 +1,4 @@
-"""Where a bike is, said by a person."""
+"""What a person says about where a bike is."""
 
 import uuid
 from datetime import datetime, timedelta
@@ -13,8 +13,8 @@ from ..models import BikeMove, Entry, Session
 from ..selectors import entry_whereabouts
 from ..where import Outing, Whereabouts
 
-# A bike that rolls this long before its session still rolls for that session.
-EARLY = timedelta(minutes=15)
+# "Bike out" up to this long before a session belongs to that session.
+EARLIEST_OUT = timedelta(minutes=15)
 
 
 def move_record(
@@ -26,10 +26,10 @@ def move_record(
     at: datetime,
     session: Session | None = None,
 ) -> BikeMove:
-    """Write down what a person said; the outing it belongs to is found, unless named."""
+    """Record what a person said; its outing is found from the time, unless ``session`` is given."""
     where = entry_whereabouts(entry, at)
     if session is None:
-        session = _session_meant(where, move, at)
+        session = _session_of_move(where, move, at)
     if move == Move.DID_NOT_GO_OUT and session is None:
         raise ValidationError(_("No session has started that this bike could have missed."))
     return BikeMove.objects.create(
@@ -44,7 +44,7 @@ def move_withdraw(*, move: BikeMove, at: datetime) -> None:
         move.save(update_fields=["withdrawn_at"])
 
 
-def _session_meant(where: Whereabouts, move: Move, at: datetime) -> Session | None:
+def _session_of_move(where: Whereabouts, move: Move, at: datetime) -> Session | None:
     outing: Outing | None = None
     if move == Move.BIKE_IN:
         outing = where.last
@@ -61,7 +61,7 @@ def _running(where: Whereabouts) -> Outing | None:
 
 def _about_to_start(where: Whereabouts, at: datetime) -> Outing | None:
     coming = where.coming
-    return coming if coming and coming.times.start - at <= EARLY else None
+    return coming if coming and coming.times.start - at <= EARLIEST_OUT else None
 
 
 def _last_started(where: Whereabouts) -> Outing | None:

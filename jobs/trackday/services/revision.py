@@ -1,4 +1,4 @@
-"""The one number that tells every screen whether anything of this day has moved."""
+"""The day's revision: by it every screen sees whether anything of the day has changed."""
 
 from django.db import connection, transaction
 
@@ -8,7 +8,7 @@ from ..models import Trackday
 
 
 def revision_bump(*, trackday_id: int) -> int:
-    """Move the day's revision by one and return it.
+    """Raise the day's revision by one and return it.
 
     Called last in a transaction: the row lock it takes is held only until commit, so
     revisions are handed out in commit order.
@@ -19,6 +19,6 @@ def revision_bump(*, trackday_id: int) -> int:
             f"UPDATE {table} SET revision = revision + 1 WHERE id = %s RETURNING revision",  # noqa: S608
             [trackday_id],
         )
-        (revision,) = cursor.fetchone()
+        revision: int = cursor.fetchone()[0]
     revision_announce(topic=trackday_id, revision=revision)
     return revision

@@ -1,4 +1,4 @@
-"""What a person says of a session: started, flagged, cut short, cancelled, added."""
+"""What a person enters about a session: started, flagged, cut short, cancelled, added."""
 
 from datetime import datetime, timedelta
 
@@ -38,7 +38,7 @@ def session_flag(*, session: Session, at: datetime, cut_short: bool = False) -> 
 
 
 def session_cancel(*, session: Session, at: datetime) -> Session:
-    """The session does not run; what hung on it is not asked for."""
+    """The session does not run; its tasks are not asked for."""
     if session_expected(session, at).state not in (SessionState.PLANNED, SessionState.RUNNING):
         raise ValidationError(_("Session %(s)s is over already.") % {"s": session})
     session.cancelled_at = at
@@ -62,7 +62,7 @@ def session_add(
     """One more session for a group, which the printed timetable does not have."""
     if planned_end <= planned_start:
         raise ValidationError(_("The session ends before it starts."))
-    for times in trackday_times(group.trackday, at):
+    for times in trackday_times(group.trackday, at).sessions:
         if times.session.group_id != group.pk or not times.runs:
             continue
         if planned_start < times.end and times.start < planned_end:

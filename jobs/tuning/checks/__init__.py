@@ -1,11 +1,11 @@
-"""The check table: every published or independently computed value, beside what we get.
+"""The check table: every published or independently computed value, with our own result.
 
-``python -m jobs.tuning checks`` prints it; the tests run it and, where the expected value
-came from a second library, run that library too.
+``python -m jobs.tuning checks`` prints it. The tests run it and, where the expected value was
+computed with a second library, compute it with that library again.
 """
 
 from . import chassis, damper, rider, tyre
-from .table import Check, Mark, Outcome, run
+from .table import Check, CheckResult, ValueSource, run
 
 CHECKS: tuple[Check, ...] = (
     *chassis.CHECKS,
@@ -14,4 +14,4 @@ CHECKS: tuple[Check, ...] = (
     *rider.CHECKS,
 )
 
-__all__ = ["CHECKS", "Check", "Mark", "Outcome", "run"]
+__all__ = ["CHECKS", "Check", "CheckResult", "ValueSource", "run"]

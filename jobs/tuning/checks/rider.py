@@ -3,13 +3,14 @@
 from functools import partial
 
 from .. import evidence, pace
-from .table import Check, Mark
+from .table import Check, ValueSource
 
-S, M, R = Mark.PRINTED, Mark.MEMORY, Mark.COMPUTED
-_R_DOCS = "R documentation of mad()"
+S, M, R = ValueSource.PRINTED, ValueSource.MEMORY, ValueSource.COMPUTED
+_R_DOCS = "R documentation, stats::mad, examples"
 _SCIPY = "scipy in the tests"
 _NEWCOMBE = "Newcombe, Statistics in Medicine 17 (1998)"
-_SCIPY_TESTS = "scipy's own tests of binomtest"
+_SCIPY_TESTS = "scipy, stats/tests/test_morestats.py"
+_MODELS_TESTS = "statsmodels, stats/tests/test_proportion.py"
 _FIRST = (121.9, 103.4, 102.8, 102.5, 102.9, 108.7, 102.6, 103.1, 102.7, 130.2)
 _SECOND = (99.6, 99.9, 99.2, 100.4, 99.5, 99.8)
 
@@ -27,7 +28,14 @@ def _end(which: str, k: int, n: int) -> float:
 
 
 def _ends(
-    code: str, source: str, mark: Mark, tolerance: float, k: int, n: int, low: float, high: float
+    code: str,
+    source: str,
+    mark: ValueSource,
+    tolerance: float,
+    k: int,
+    n: int,
+    low: float,
+    high: float,
 ) -> tuple[Check, Check]:
     return (
         Check(code, "evidence", f"{k} of {n}, lower", source, mark,
@@ -38,7 +46,7 @@ def _ends(
 
 
 CHECKS = (
-    Check("i1", "pace", "mad(1:9)", _R_DOCS, S,
+    Check("i1", "pace", "mad(1:9)", _SCIPY, R,
           lambda: pace.median_absolute_deviation(range(1, 10)), 2.9652, 1e-12),
     Check("i1", "pace", "mad(c(1:8, 100), constant = 1)", _R_DOCS, S,
           lambda: pace.median_absolute_deviation((*range(1, 9), 100), constant=1), 2, 1e-12),
@@ -61,5 +69,5 @@ CHECKS = (
     *_ends("j1", _NEWCOMBE, M, 5e-5, 0, 20, 0.0, 0.1611),
     *_ends("j1", _NEWCOMBE, M, 5e-5, 1, 29, 0.0061, 0.1718),
     *_ends("j3", _SCIPY_TESTS, S, 1e-6, 0, 10, 0.0, 0.2775328),
-    *_ends("j3", _SCIPY_TESTS, S, 1e-6, 100, 200, 0.4313609, 0.5686391),
+    *_ends("j3", _MODELS_TESTS, S, 1e-6, 100, 200, 0.4313609, 0.5686391),
 )  # fmt: skip

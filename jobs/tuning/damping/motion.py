@@ -1,12 +1,13 @@
-"""How a damped spring moves: decrement, overshoot, slow return, and what it looks like.
+"""The motion of a damped spring: decrement, overshoot, slow return, height over time.
 
-zeta is the damping ratio: 1 returns as fast as it can without passing the rest height.
+zeta is the damping ratio. With 1 the spring returns as fast as possible without overshoot.
 Source: Rao, Mechanical Vibrations, free vibration with viscous damping.
 """
 
 import math
 from dataclasses import dataclass
 
+from ..argument_checks import checked
 from ..refusal import Refused, number, positive, within
 from ..solve import root
 from ..words import _
@@ -14,6 +15,7 @@ from ..words import _
 MOST_ZETA = 100.0
 
 
+@checked
 def zeta_from_decrement(*, decrement: float) -> float:
     """zeta = delta / sqrt(4 pi^2 + delta^2), delta the decrement of one full cycle.
 
@@ -24,6 +26,7 @@ def zeta_from_decrement(*, decrement: float) -> float:
     return delta / math.hypot(2 * math.pi, delta)
 
 
+@checked
 def log_decrement(*, first_mm: float, last_mm: float, cycles: float = 1.0) -> float:
     """delta = ln(x0 / xn) / n, from peaks on the same side n full cycles apart.
 
@@ -37,6 +40,7 @@ def log_decrement(*, first_mm: float, last_mm: float, cycles: float = 1.0) -> fl
     return math.log(first / last) / positive(cycles, _("cycles"))
 
 
+@checked
 def overshoot_ratio(*, zeta: float) -> float:
     """x1 / x0 = exp(-pi zeta / sqrt(1 - zeta^2)) for 0 <= zeta < 1.
 
@@ -47,6 +51,7 @@ def overshoot_ratio(*, zeta: float) -> float:
     return math.exp(-math.pi * value / math.sqrt(1 - value**2))
 
 
+@checked
 def remaining(*, seconds: float, zeta: float, natural_hz: float) -> float:
     """The fraction of the push still to come back after a time, for zeta >= 1.
 
@@ -57,6 +62,9 @@ def remaining(*, seconds: float, zeta: float, natural_hz: float) -> float:
     0.1
     """
     wn = 2 * math.pi * positive(natural_hz, _("natural frequency"), "Hz")
+    within(zeta, 1, MOST_ZETA, what=_("damping ratio"))
+    if seconds < 0:
+        raise Refused(_("A time after letting go is not below zero."))
     if zeta < 1 + 1e-6:
         return (1 + wn * seconds) * math.exp(-wn * seconds)
     spread = math.sqrt(zeta**2 - 1)
@@ -64,6 +72,7 @@ def remaining(*, seconds: float, zeta: float, natural_hz: float) -> float:
     return (fast * math.exp(-slow * seconds) - slow * math.exp(-fast * seconds)) / (fast - slow)
 
 
+@checked
 def return_time(*, zeta: float, natural_hz: float, left: float = 0.1) -> float:
     """Seconds until only ``left`` of the push remains, zeta 1 to 100.
 
@@ -79,25 +88,28 @@ def return_time(*, zeta: float, natural_hz: float, left: float = 0.1) -> float:
     )
 
 
+@checked
 def peaks(
     *, push_mm: float, zeta_rebound: float, zeta_compression: float, count: int = 2
 ) -> tuple[float, ...]:
-    """Successive extremes in mm, up positive: rebound rules the first half, then in turn.
+    """Successive extremes in mm, up positive. Rebound damps the first half swing, compression
+    the second, and so on.
 
     >>> [round(x, 4) for x in peaks(push_mm=40, zeta_rebound=0.5, zeta_compression=0.2)]
     [6.5213, -3.4343]
     """
     size, found = positive(push_mm, _("push"), "mm"), []
-    for i in range(count):
+    for i in range(int(within(count, 1, 100, what=_("number of peaks")))):
         size *= overshoot_ratio(zeta=zeta_compression if i % 2 else zeta_rebound)
         found.append(-size if i % 2 else size)
     return tuple(found)
 
 
+@checked
 def trace(
     *, zeta: float, natural_hz: float, seconds: float = 2.0, points: int = 81
 ) -> tuple[tuple[float, float], ...]:
-    """(time s, height / push) after letting go at -1: what a push would look like.
+    """Pairs (time in s, height / push) after letting go at -1.
 
     Initial speed zero; viscous damping, no stiction. zeta from 0 up.
 
@@ -106,7 +118,8 @@ def trace(
     """
     value = within(zeta, 0, MOST_ZETA, what=_("damping ratio"))
     wn = 2 * math.pi * within(natural_hz, 0.5, 6, what=_("natural frequency"), unit="Hz")
-    times = [seconds * i / (points - 1) for i in range(points)]
+    last = int(within(points, 2, 2001, what=_("number of points"))) - 1
+    times = [positive(seconds, _("time"), "s") * i / last for i in range(last + 1)]
     if value >= 1:
         return tuple((t, -remaining(seconds=t, zeta=value, natural_hz=natural_hz)) for t in times)
     damped = wn * math.sqrt(1 - value**2)
@@ -117,6 +130,7 @@ def trace(
     )
 
 
+@checked
 @dataclass(frozen=True)
 class Oscillator:
     """A mass on a spring and damper: rad/s, N/m, N s/m."""
@@ -126,6 +140,7 @@ class Oscillator:
     damping_n_s_per_m: float
 
 
+@checked
 def oscillator(*, mass_kg: float, damped_period_s: float, zeta: float) -> Oscillator:
     """wn = wd / sqrt(1 - zeta^2), k = m wn^2, c = 2 zeta wn m, for 0 <= zeta < 1.
 
@@ -140,6 +155,7 @@ def oscillator(*, mass_kg: float, damped_period_s: float, zeta: float) -> Oscill
     return Oscillator(natural, mass * natural**2, 2 * value * natural * mass)
 
 
+@checked
 def peak_time(*, zeta: float, natural_rad_s: float) -> float:
     """Seconds to the first extreme, pi / (wn sqrt(1 - zeta^2)), for 0 <= zeta < 1.
 

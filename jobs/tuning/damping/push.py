@@ -1,13 +1,14 @@
-"""What a push test says of the damping, and how little.
+"""What a push test shows of the damping, and how uncertain it is.
 
 Source: Rao, Mechanical Vibrations (logarithmic decrement, Coulomb friction). The classes and
-both trade rules are common practice, no source.
+the two rules of the trade are common practice, no source.
 """
 
 import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+from ..argument_checks import checked
 from ..refusal import Refused, number, positive, within
 from ..solve import root
 from ..words import _
@@ -17,7 +18,9 @@ LEAST_PUSH_MM = 15.0
 READING_MM = 2.0
 VISIBLE_SHARE = 0.05
 SHORTEST_BY_STOPWATCH_S = 0.15
-SLOW_AFTER_S = 1.3  # common practice, no source: "later than about a second"
+# Common practice, no source: "about a second"; the quick end is as far from it as the slow one.
+SLOW_AFTER_S = 1.3
+QUICK_BEFORE_S = 0.7
 TYRE_BIAS = (0.11, 0.16)
 RETURN_TIME_SPREAD = 0.20
 
@@ -27,11 +30,13 @@ class PushClass(StrEnum):
 
     NO_RETURN = "no_return"
     SLOW = "slow"
+    QUICK = "quick"
     SETTLES = "settles"
     ONE_OVERSHOOT = "one_overshoot"
     KEEPS_BOUNCING = "keeps_bouncing"
 
 
+@checked
 @dataclass(frozen=True)
 class Damping:
     """An apparent damping ratio and the interval it lies in.
@@ -46,7 +51,7 @@ class Damping:
     cautions: tuple[str, ...] = ()
 
     def without_tyre_flex(self) -> tuple[float, float | None]:
-        """The interval widened by the tyre, which reads 11 to 16 % low.
+        """The interval without the effect of the tyre, which makes it 11 to 16 % too low.
 
         >>> low, high = Damping(zeta=0.4, low=0.36, high=0.45).without_tyre_flex()
         >>> round(low, 3), round(high, 3)
@@ -56,12 +61,13 @@ class Damping:
         return self.low / (1 - least), None if self.high is None else self.high / (1 - most)
 
 
+@checked
 def classify(*, returned: bool, swings: int, seconds: float | None = None) -> PushClass:
     """The class of a push test: what was seen, never a number.
 
     ``swings``: how often it passed beyond the rest height, up or down. ``seconds``: to come
-    back to rest. Two trade rules exist, "settles in about a second" and "one overshoot": they
-    are different things (zeta about 2.5-3.5 against 0.43-0.69) and are not converted.
+    back to rest. The trade has two rules, "settles in about a second" and "one overshoot". They
+    mean different damping (zeta about 2.5-3.5 and 0.43-0.69) and are not converted.
 
     >>> classify(returned=True, swings=0, seconds=1.0).value
     'settles'
@@ -76,11 +82,14 @@ def classify(*, returned: bool, swings: int, seconds: float | None = None) -> Pu
         return PushClass.ONE_OVERSHOOT if swings == 1 else PushClass.KEEPS_BOUNCING
     if seconds is not None and stopwatch(seconds) > SLOW_AFTER_S:
         return PushClass.SLOW
+    if seconds is not None and seconds < QUICK_BEFORE_S:
+        return PushClass.QUICK
     return PushClass.SETTLES
 
 
+@checked
 def stopwatch(seconds: float) -> float:
-    """A time by hand: refused below 0.15 s, where the thumb is slower than the bike.
+    """A time by stopwatch. Refused below 0.15 s, which is too short to measure by hand.
 
     >>> stopwatch(1.0)
     1.0
@@ -98,6 +107,7 @@ def stopwatch(seconds: float) -> float:
     return given
 
 
+@checked
 @dataclass(frozen=True)
 class Peaks:
     """First drop and first overshoot of a push, both from the settled height, mm."""
@@ -106,6 +116,7 @@ class Peaks:
     overshoot_mm: float
 
 
+@checked
 def from_heights(*, settled_mm: float, bottom_mm: float, top_mm: float) -> Peaks:
     """Peaks from three heights of one mark in a video: settled, lowest, highest after it.
 
@@ -130,6 +141,7 @@ def from_heights(*, settled_mm: float, bottom_mm: float, top_mm: float) -> Peaks
     return Peaks(drop_mm=settled - bottom, overshoot_mm=top - settled)
 
 
+@checked
 def from_overshoot(
     *,
     drop_mm: float,
@@ -202,8 +214,9 @@ def _checked_peaks(drop_mm: float, overshoot_mm: float) -> tuple[float, float]:
     return drop, over
 
 
+@checked
 def from_swings(*, swings: int, visible_share: float = VISIBLE_SHARE) -> Damping:
-    """The interval of zeta for a count of visible swings: an interval, never a point.
+    """The interval of zeta for a number of visible swings. A count never gives one value.
 
     The n-th pass beyond rest has exp(-n pi zeta / sqrt(1 - zeta^2)) of the push and is taken
     as visible above ``visible_share``. Boundaries at 5 %: 0.690, 0.430, 0.303, 0.232.
@@ -227,19 +240,23 @@ def from_swings(*, swings: int, visible_share: float = VISIBLE_SHARE) -> Damping
     )
 
 
+@checked
 def swing_boundary(*, swings: int, visible_share: float = VISIBLE_SHARE) -> float:
     """The largest zeta at which the n-th swing is still visible.
 
     >>> [round(swing_boundary(swings=n), 3) for n in (1, 2, 3, 4)]
     [0.69, 0.43, 0.303, 0.232]
     """
-    return zeta_from_decrement(decrement=-2 * math.log(visible_share) / swings)
+    share = within(visible_share, 0.005, 0.3, what=_("smallest visible share of the push"))
+    count = within(swings, 1, 100, what=_("number of the swing"))
+    return zeta_from_decrement(decrement=-2 * math.log(share) / count)
 
 
+@checked
 def from_return_time(*, seconds: float, natural_hz: float = 2.0, left: float = 0.1) -> Damping:
     """zeta of a slow return without overshoot, +-20 %.
 
-    ``seconds`` until ``left`` of the push remains (a tenth is about what an eye calls back);
+    ``seconds`` until ``left`` of the push remains (a tenth looks like fully returned);
     ``natural_hz`` of the bike on its spring, 0.5-6 Hz. Refused when it came back faster than
     any slow return can.
 

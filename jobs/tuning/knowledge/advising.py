@@ -1,7 +1,7 @@
-"""From what is seen to what is done: at most one suggested change per end.
+"""From findings to advice: at most one suggested change per end.
 
-The order is the method's: a hold first, then the change that is not judged yet, then the
-way back from one that was not seen, then the first step in the order of work (mechanical,
+The order is: a hold comes first; then a change that is not judged yet must be judged; then a
+change that was not seen is undone; then comes the first step in the order of work (mechanical,
 tyres, pressures, sag, rebound, compression, geometry) that this bike allows.
 """
 
@@ -10,16 +10,16 @@ from dataclasses import replace
 
 from ..terms import AdjusterFunction, End, Verdict
 from ..words import _
-from .bike import Bike, Logged, Observed, Past
-from .case import Case, case_of
+from .assessing import ExplainedFinding, SuspectState
+from .bike_case import BikeCase, case_of
+from .end_plans import BikeAdvice, EndPlan, NotOffered, Suggestion
 from .limits import Limits
-from .offering import offers
-from .plans import Counsel, EndPlan, NotOffered, Suggestion
-from .returning import as_arrived, to_put_back, tried_words, way_back
-from .weighing import Explained, Standing
+from .reasoning_input import BikeSetup, EarlierToday, LoggedFinding, Observations
+from .step_offers import offers
+from .undoing import as_arrived, to_put_back, tried_words, way_back
 
 ORDER_OF_WORK: tuple[AdjusterFunction | None, ...] = (
-    None,  # a remedy that is no adjuster: tyres come before pressures
+    None,  # a remedy that is not an adjuster: tyres come before pressures
     AdjusterFunction.TYRE_PRESSURE,
     AdjusterFunction.PRELOAD,
     AdjusterFunction.REBOUND,
@@ -34,23 +34,24 @@ ORDER_OF_WORK: tuple[AdjusterFunction | None, ...] = (
 )
 
 
-def counsel(
+def advise(
     *,
-    bike: Bike,
-    observed: Observed,
-    logged: Sequence[Logged],
-    past: Past | None = None,
+    bike: BikeSetup,
+    observed: Observations,
+    logged: Sequence[LoggedFinding],
+    past: EarlierToday | None = None,
     limits: Limits | None = None,
-) -> Counsel:
-    """Every finding logged today explained, and for each end at most one change.
+) -> BikeAdvice:
+    """Explain every finding logged today, and suggest at most one change for each end.
 
-    Common practice, with the source of each finding; sources disagree and the answer says so.
+    It follows common practice, with the sources of each finding. Where sources disagree, the
+    advice says so.
     """
-    case = case_of(bike, observed, logged, past or Past(), limits or Limits())
-    return Counsel(case.explained, tuple(_plan(case, end) for end in End))
+    case = case_of(bike, observed, logged, past or EarlierToday(), limits or Limits())
+    return BikeAdvice(case.explained, tuple(_plan(case, end) for end in End))
 
 
-def _plan(case: Case, end: End) -> EndPlan:
+def _plan(case: BikeCase, end: End) -> EndPlan:
     possible, barred = _offers(case, end)
     wait = _wait(case, end)
     suggestion = None
@@ -71,8 +72,8 @@ def _plan(case: Case, end: End) -> EndPlan:
     )
 
 
-def _wait(case: Case, end: End) -> str:
-    """Why nothing new is offered on this end yet."""
+def _wait(case: BikeCase, end: End) -> str:
+    """Why no new change is offered on this end now; empty: it may be."""
     if case.bike.holds:
         return _("Held: {hold}. No change before a tuner releases it.", hold=case.bike.holds[0])
     for row in case.explained:
@@ -93,34 +94,34 @@ def _wait(case: Case, end: End) -> str:
     return ""
 
 
-def _recheck(case: Case, end: End) -> str:
-    """The push test to make again, where none of this turnaround was hot."""
+def _recheck(case: BikeCase, end: End) -> str:
+    """The push test to repeat, if none of this turnaround was hot."""
     if case.last_push(end) is None or case.hot_push(end):
         return ""
     return case.facts.find_out("push", end)
 
 
-def _offers(case: Case, end: End) -> tuple[list[Suggestion], list[NotOffered]]:
-    """What may be offered on an end, best first, and what may not."""
+def _offers(case: BikeCase, end: End) -> tuple[list[Suggestion], list[NotOffered]]:
+    """What may be offered on an end, the best first, and what may not."""
     all_ = [offer for row in case.explained for offer in offers(case, row, end)]
     possible = [offer for offer in all_ if isinstance(offer, Suggestion)]
     barred = [offer for offer in all_ if isinstance(offer, NotOffered)]
-    torn = _torn(possible)
-    barred += [_torn_words(offer) for offer in possible if offer.function in torn]
-    kept = [offer for offer in possible if offer.function not in torn]
+    opposed = _opposed(possible)
+    barred += [_not_offered_opposite(offer) for offer in possible if offer.function in opposed]
+    kept = [offer for offer in possible if offer.function not in opposed]
     kept.sort(key=lambda offer: ORDER_OF_WORK.index(offer.function))
     return _merged(kept), list(dict.fromkeys(barred))
 
 
-def _torn(possible: Sequence[Suggestion]) -> set[AdjusterFunction]:
-    """Functions that today's findings pull both ways."""
+def _opposed(possible: Sequence[Suggestion]) -> set[AdjusterFunction]:
+    """Functions that two of today's findings would change in opposite directions."""
     ways = {(offer.function, offer.direction) for offer in possible if offer.function}
     return {
         function for function, way in ways if function and way and (function, way.opposite) in ways
     }
 
 
-def _torn_words(offer: Suggestion) -> NotOffered:
+def _not_offered_opposite(offer: Suggestion) -> NotOffered:
     assert offer.finding is not None
     assert offer.function is not None
     assert offer.direction is not None
@@ -129,7 +130,7 @@ def _torn_words(offer: Suggestion) -> NotOffered:
 
 
 def _merged(possible: Sequence[Suggestion]) -> list[Suggestion]:
-    """One offer per change; other findings that ask for the same one are named on it."""
+    """One offer per change, which names the other findings that ask for the same change."""
     kept: dict[object, Suggestion] = {}
     for offer in possible:
         key = (offer.function, offer.direction) if offer.function else offer.name
@@ -141,9 +142,9 @@ def _merged(possible: Sequence[Suggestion]) -> list[Suggestion]:
 
 
 def _then(
-    case: Case, end: End, suggestion: Suggestion | None, possible: Sequence[Suggestion]
+    case: BikeCase, end: End, suggestion: Suggestion | None, possible: Sequence[Suggestion]
 ) -> tuple[str, ...]:
-    """What each next outing will tell: the suggestion's own answer, then what is left open."""
+    """What to look at after the next outings: the suggestion's result, then open questions."""
     lines: list[str] = []
     if suggestion and suggestion.expected:
         change, what = suggestion.text, suggestion.expected
@@ -159,9 +160,9 @@ def _then(
     return tuple(dict.fromkeys(lines))
 
 
-def _open_questions(row: Explained) -> list[str]:
+def _open_questions(row: ExplainedFinding) -> list[str]:
     return [
         _("{suspect}: {check}", suspect=weighed.suspect.text, check=weighed.check)
         for weighed in row.suspects
-        if weighed.standing == Standing.UNKNOWN and weighed.check
+        if weighed.standing == SuspectState.UNKNOWN and weighed.check
     ]

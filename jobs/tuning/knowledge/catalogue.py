@@ -1,4 +1,4 @@
-"""The catalogue's shape: findings with their suspects, steps and stop conditions."""
+"""The catalogue: findings with their suspects, steps and stop conditions."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -18,8 +18,8 @@ FAMILIES = {
 }
 
 
-class Kind(StrEnum):
-    """What sort of cause a suspect is; some are of two kinds."""
+class CauseKind(StrEnum):
+    """The kind of cause that a suspect is. Some are of two kinds."""
 
     DAMPING = "damping"
     SPRING = "spring"
@@ -37,8 +37,8 @@ class Kind(StrEnum):
     LIMIT = "limit"
 
 
-class Direction(StrEnum):
-    """Which way a step goes: firmer or softer, or for a measured figure more or less."""
+class ChangeDirection(StrEnum):
+    """The direction of a step: firmer or softer, or for a length or a pressure more or less."""
 
     FIRMER = "firmer"
     SOFTER = "softer"
@@ -46,29 +46,20 @@ class Direction(StrEnum):
     LESS = "less"
 
     @property
-    def opposite(self) -> "Direction":
+    def opposite(self) -> "ChangeDirection":
         return OPPOSITE[self]
 
 
 OPPOSITE = {
-    Direction.FIRMER: Direction.SOFTER,
-    Direction.SOFTER: Direction.FIRMER,
-    Direction.MORE: Direction.LESS,
-    Direction.LESS: Direction.MORE,
+    ChangeDirection.FIRMER: ChangeDirection.SOFTER,
+    ChangeDirection.SOFTER: ChangeDirection.FIRMER,
+    ChangeDirection.MORE: ChangeDirection.LESS,
+    ChangeDirection.LESS: ChangeDirection.MORE,
 }
-# Functions whose figure is a length or a pressure: "firmer" would mean nothing there.
-MEASURED = frozenset(
-    {
-        AdjusterFunction.TUBE_HEIGHT,
-        AdjusterFunction.SHOCK_LENGTH,
-        AdjusterFunction.TYRE_PRESSURE,
-        AdjusterFunction.OIL_LEVEL,
-    }
-)
 
 
 class Quantity(StrEnum):
-    """What should move, and can be read again after the next outing."""
+    """A quantity that should change and can be read again after the next outing."""
 
     PUSH_SECONDS = "push_seconds"
     PUSH_SWINGS = "push_swings"
@@ -93,16 +84,16 @@ class Sign:
 
 @dataclass(frozen=True)
 class Suspect:
-    """One possible cause, ``order`` 1 the likeliest.
+    """One possible cause; ``order`` 1 is the most likely.
 
-    ``ask`` is a question whose yes supports it; ``check`` what to look at by hand; ``say``
-    words for the rider; ``do`` a remedy that is no adjuster. ``word_first``: no change for
+    ``ask``: a question whose yes supports it. ``check``: what to look at by hand. ``say``:
+    words for the rider. ``do``: a remedy that is not an adjuster. ``word_first``: no change for
     this finding until the question was answered with no.
     """
 
     order: int
     text: str
-    kinds: tuple[Kind, ...]
+    kinds: tuple[CauseKind, ...]
     when: tuple[Condition, ...] = ()
     unless: tuple[Condition, ...] = ()
     ask: str = ""
@@ -113,24 +104,27 @@ class Suspect:
 
     @property
     def mechanical(self) -> bool:
-        return Kind.MECHANICAL in self.kinds
+        return CauseKind.MECHANICAL in self.kinds
 
     @property
     def technique(self) -> bool:
-        return Kind.TECHNIQUE in self.kinds
+        return CauseKind.TECHNIQUE in self.kinds
 
 
 @dataclass(frozen=True)
-class Step:
-    """One change: which adjuster, which way, how far (``low..high`` in ``unit``).
+class ChangeStep:
+    """One change: the adjuster, the direction and the size (``low..high`` in ``unit``).
 
+    ``share``: the size in percent of the counted range of the adjuster; ``low`` and ``high`` are
+    then the least and the most. Three clicks are little on an adjuster of 40 and much on one of
+    8. None: as many as the usual small step, between ``low`` and ``high``.
     ``end`` None: the end the finding was seen on. ``after``: orders of suspects to be ruled
     out first. ``instead_of``: only where all of these are proven or cannot be set.
     """
 
     suspect: int
     function: AdjusterFunction
-    direction: Direction
+    direction: ChangeDirection
     low: Decimal
     high: Decimal
     unit: str
@@ -140,11 +134,12 @@ class Step:
     after: tuple[int, ...] = ()
     instead_of: tuple[tuple[End, AdjusterFunction], ...] = ()
     expect: tuple[Sign, ...] = ()
+    share: Decimal | None = None
 
 
 @dataclass(frozen=True)
-class Stop:
-    """A stop condition: seen by a person, or by ``when`` from what was read."""
+class StopCondition:
+    """A stop condition: seen by a person, or shown by readings (``when``)."""
 
     text: str
     action: StopAction
@@ -152,7 +147,7 @@ class Stop:
 
 
 @dataclass(frozen=True)
-class Finding:
+class CatalogueFinding:
     """One row of the catalogue. ``own``: written or amended by the business."""
 
     code: str
@@ -170,23 +165,23 @@ class Finding:
     source_note: str
     disagreement: str = ""
     suspects: tuple[Suspect, ...] = ()
-    steps: tuple[Step, ...] = ()
-    stops: tuple[Stop, ...] = ()
+    steps: tuple[ChangeStep, ...] = ()
+    stops: tuple[StopCondition, ...] = ()
     own: bool = False
 
     def suspect(self, order: int) -> Suspect:
         return self.suspects[order - 1]
 
     def end_of(self, logged: End | None) -> End | None:
-        """The end to read it on: as logged, else the only one it can be."""
+        """The end it applies to: as logged, else its only end."""
         return logged or (self.ends[0] if len(self.ends) == 1 else None)
 
 
 @dataclass(frozen=True)
-class Good:
-    """What is right, logged like a finding: somebody looked, or asked.
+class GoodSign:
+    """Something that is right, logged like a finding: somebody looked, or asked.
 
-    ``pace``: the rider's word on it, against the outing before: faster, like or slower.
+    ``pace``: what the rider says of the pace, compared with the outing before.
     """
 
     code: str
@@ -198,11 +193,11 @@ class Good:
 
 @dataclass(frozen=True)
 class Catalogue:
-    findings: Mapping[str, Finding]
+    findings: Mapping[str, CatalogueFinding]
     sources: Mapping[str, str]
-    good: Mapping[str, Good] = field(default_factory=dict)
+    good: Mapping[str, GoodSign] = field(default_factory=dict)
 
     def title(self, code: str) -> str:
-        """What a finding, or something good, is called; empty for a code it does not have."""
+        """The title of a finding or a good sign; empty for an unknown code."""
         row = self.findings.get(code) or self.good.get(code)
         return row.title if row else ""

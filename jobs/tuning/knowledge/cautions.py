@@ -1,7 +1,7 @@
 """The caution that belongs to each kind of change, shown where the change is offered.
 
-Common practice; torque figures, spring compressors and gas charge are the maker's manual
-and licensed practice, never ours.
+Common practice; torque figures, spring compressors and gas charge are matters of the
+maker's manual and of licensed workshops; no advice is given on them.
 """
 
 from collections.abc import Mapping
@@ -18,6 +18,9 @@ REBOUND_AGAIN = _("Preload moves rebound too: push again, hot, after the next ou
 TYRE_MAKER = _("The tyre maker's range stands.")
 BUILD_PACE = _("Build pace over the first laps.")
 
+AS_LISTED = _(
+    "Its range is as listed, not counted on this bike: it may end earlier. Never force an end."
+)
 CAUTIONS: Mapping[F, tuple[str, ...]] = {
     F.REBOUND: (NEVER_FORCE,),
     F.COMPRESSION: (NEVER_FORCE,),
@@ -29,6 +32,10 @@ CAUTIONS: Mapping[F, tuple[str, ...]] = {
 }
 
 
-def cautions_of(function: F | None) -> tuple[str, ...]:
-    """What to mind with a change of one function; every change ends with "build pace"."""
-    return (*CAUTIONS.get(function, ()), BUILD_PACE) if function else (BUILD_PACE,)
+def cautions_of(function: F | None, *, is_listed: bool = False) -> tuple[str, ...]:
+    """The cautions for a change of one function. The last is always "build pace".
+
+    ``is_listed``: where the adjuster ends was never counted on this bike.
+    """
+    listed = (AS_LISTED,) if is_listed and function != F.TYRE_PRESSURE else ()
+    return (*listed, *CAUTIONS.get(function, ()), BUILD_PACE) if function else (BUILD_PACE,)

@@ -1,10 +1,11 @@
-"""The pressure of the air where the gauge stands: a gauge reads above that, not above zero.
+"""The air pressure at the track. A gauge shows the pressure above it.
 
 Source: US Standard Atmosphere 1976, layer below 11 km.
 """
 
 import math
 
+from ..argument_checks import checked
 from ..refusal import within
 from ..units import SEA_LEVEL_KPA, STANDARD_GRAVITY
 from ..words import _
@@ -16,6 +17,7 @@ _AIR_J_PER_KG_K = 8314.32 / 28.9644
 LOW_ENOUGH_M = 200.0
 
 
+@checked
 def station_pressure(*, altitude_m: float) -> float:
     """Mean absolute air pressure in kPa at an altitude of -100 to 3000 m.
 
@@ -30,6 +32,7 @@ def station_pressure(*, altitude_m: float) -> float:
     return SEA_LEVEL_KPA * math.pow(1 - _LAPSE_K_PER_M * geopotential / _SEA_LEVEL_K, exponent)
 
 
+@checked
 def altitude_cautions(*, station_kpa: float, altitude_m: float | None) -> tuple[str, ...]:
     """Warns when sea-level pressure was used as station pressure above 200 m.
 

@@ -6,6 +6,7 @@ air in the tyre. Source: OpenStax, College Physics, ch. 13; a real-gas check is 
 
 from dataclasses import dataclass
 
+from ..argument_checks import checked
 from ..refusal import Refused, number, within
 from ..terms import TyreState
 from ..units import KELVIN_AT_ZERO_CELSIUS, SEA_LEVEL_KPA
@@ -13,6 +14,7 @@ from ..words import _
 from .atmosphere import altitude_cautions
 
 
+@checked
 def gas_law(
     *,
     kpa_gauge: float,
@@ -38,6 +40,7 @@ def gas_law(
     return (start + air) * (after / before) / (1 + growth) - air
 
 
+@checked
 def hot_from_cold(
     *,
     cold_kpa_gauge: float,
@@ -60,6 +63,7 @@ def hot_from_cold(
     )
 
 
+@checked
 def cold_for_hot(
     *,
     hot_kpa_gauge: float,
@@ -77,6 +81,7 @@ def cold_for_hot(
     )
 
 
+@checked
 def corrected_cold(
     *,
     cold_kpa_gauge: float,
@@ -107,6 +112,7 @@ def corrected_cold(
     return (cold + air) * (target + air) / (hot + air) - air
 
 
+@checked
 def rescaled_to_ambient(
     *,
     cold_kpa_gauge: float,
@@ -114,7 +120,7 @@ def rescaled_to_ambient(
     ambient_c: float,
     station_kpa: float = SEA_LEVEL_KPA,
 ) -> float:
-    """The same air in the tyre, seen at another ambient: times Tc' / Tc on absolute pressure.
+    """The pressure of the same air at another ambient: absolute pressure times Tc' / Tc.
 
     >>> round(rescaled_to_ambient(cold_kpa_gauge=171.76, set_c=20, ambient_c=8), 2)
     160.58
@@ -124,6 +130,7 @@ def rescaled_to_ambient(
     )
 
 
+@checked
 @dataclass(frozen=True)
 class MakerRange:
     """What the tyre's maker allows, kPa gauge, in a state of the tyre.
@@ -140,6 +147,7 @@ class MakerRange:
         return self.low_kpa <= kpa_gauge <= self.high_kpa
 
 
+@checked
 @dataclass(frozen=True)
 class SetPressure:
     """The pressure to set cold, or None with the reason in ``refusal``."""
@@ -150,6 +158,7 @@ class SetPressure:
     cautions: tuple[str, ...] = ()
 
 
+@checked
 def set_pressure(
     *,
     cold_kpa_gauge: float,
@@ -161,10 +170,10 @@ def set_pressure(
     station_kpa: float = SEA_LEVEL_KPA,
     altitude_m: float | None = None,
 ) -> SetPressure:
-    """What to set cold at the expected ambient so that it runs at the target.
+    """The cold pressure to set at the expected ambient, so that the hot one is the target.
 
-    No maker's range, or a figure outside it: no figure, and the reason. A range given for
-    the cold tyre judges the figure set, one off track the target.
+    Without a maker's range, or outside it, there is no figure but a reason. A range for the
+    cold tyre is compared with the pressure to set, a range off track with the target.
 
     >>> answer = set_pressure(cold_kpa_gauge=180, cold_c=20, hot_measured_kpa_gauge=240,
     ...     hot_target_kpa_gauge=230, expected_c=8,
@@ -216,8 +225,9 @@ def _outside_range(figure: float, target: float, ranges: tuple[MakerRange, ...])
     return ""
 
 
+@checked
 def gauge_kpa(value: float) -> float:
-    """A tyre's gauge pressure, 50-400 kPa; guesses the unit of what lies outside.
+    """A tyre's gauge pressure, 50-400 kPa. Outside it, the refusal names the likely unit.
 
     >>> gauge_kpa(230)
     230.0

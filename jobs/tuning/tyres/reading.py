@@ -1,18 +1,18 @@
-"""How much a hot reading is worth, and what three surface temperatures say.
+"""Whether a hot reading may be used, and what three surface temperatures show.
 
-The ages are common practice, no source.
+How old is too old: ``jobs.tuning.cooling``.
 """
 
 from dataclasses import dataclass
 
+from ..argument_checks import checked
+from ..cooling import FRESH_MINUTES, HOT_MINUTES
 from ..refusal import number, within
 from ..words import _
 from .pressure import gauge_kpa
 
-FRESH_MIN = 2.0
-TOO_OLD_MIN = 5.0
 
-
+@checked
 @dataclass(frozen=True)
 class HotReading:
     """A hot pressure and whether it may be used as one."""
@@ -23,19 +23,19 @@ class HotReading:
     note: str = ""
 
 
+@checked
 def hot_reading(*, kpa_gauge: float, minutes_since_stop: float) -> HotReading:
-    """Fresh within 2 min of the stop, low from 2 to 5, after that recorded but not hot.
-
-    Common practice, no source.
+    """Fresh until ``FRESH_MINUTES`` after the stop, then reading low, and after
+    ``HOT_MINUTES`` recorded but not used as hot. Common practice, no source.
 
     >>> hot_reading(kpa_gauge=232, minutes_since_stop=3).note
     '3 min old, reads low'
     """
     pressure = gauge_kpa(kpa_gauge)
     age = _age(minutes_since_stop)
-    if age <= FRESH_MIN:
+    if age <= FRESH_MINUTES:
         return HotReading(pressure, age, use_as_hot=True)
-    if age <= TOO_OLD_MIN:
+    if age <= HOT_MINUTES:
         return HotReading(
             pressure, age, use_as_hot=True, note=_("{age:.0f} min old, reads low", age=age)
         )
@@ -43,9 +43,10 @@ def hot_reading(*, kpa_gauge: float, minutes_since_stop: float) -> HotReading:
     return HotReading(pressure, age, use_as_hot=False, note=note)
 
 
+@checked
 @dataclass(frozen=True)
 class SurfaceTemperatures:
-    """Three temperatures across a tread in degC, as differences; never a verdict."""
+    """Three temperatures across a tread in degC, as differences, without a verdict."""
 
     spread_c: float
     centre_deviation_c: float
@@ -54,6 +55,7 @@ class SurfaceTemperatures:
     cautions: tuple[str, ...] = ()
 
 
+@checked
 def surface_temperatures(
     *, left_c: float, centre_c: float, right_c: float, minutes_since_stop: float
 ) -> SurfaceTemperatures:
@@ -79,7 +81,7 @@ def surface_temperatures(
         spread_c=max(left, centre, right) - min(left, centre, right),
         centre_deviation_c=centre - (left + right) / 2,
         left_minus_right_c=left - right,
-        note="" if age <= FRESH_MIN else _("{age:.0f} min old, already cooling", age=age),
+        note="" if age <= FRESH_MINUTES else _("{age:.0f} min old, already cooling", age=age),
         cautions=(
             _("A track has more corners one way than the other: left and right differ by that."),
         ),

@@ -1,16 +1,7 @@
 """Moments as elapsed minutes since local midnight at the venue, true across clock changes."""
 
-from datetime import UTC, datetime, time, timedelta
+from datetime import datetime, timedelta
 from math import ceil, floor
-from zoneinfo import ZoneInfo
-
-from jobs.trackday.models import Trackday
-
-
-def midnight(trackday: Trackday) -> datetime:
-    """Local midnight of the day, in UTC."""
-    zone = ZoneInfo(trackday.venue.timezone)
-    return datetime.combine(trackday.date, time(), zone).astimezone(UTC)
 
 
 def minute_from(zero: datetime, moment: datetime) -> int:

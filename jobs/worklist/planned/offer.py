@@ -3,6 +3,8 @@
 ``{"id", "plan": columns of a DayPlan, "saves", "loses": task ids, "moves": tasks at another
 time or with other people, "until": the minute at which the first of them would begin,
 "gap": the part of its cost it could at most still be bettered by; null without a proof}``
+
+No offer leaves out an arrival check that the plan in force makes, unless fewer are left out.
 """
 
 from collections.abc import Mapping
@@ -14,15 +16,20 @@ from ..models import DayPlan
 from .problem import Problem
 from .stored import as_stored
 
-OF_THE_PLAN = ("slots", "missed", "cost", "seed", "iterations", "stopped_by")
+OF_THE_PLAN = ("slots", "missed", "first_missed", "cost", "seed", "iterations", "stopped_by")
 
 
-def as_offer(problem: Problem, stored: DayPlan, rest: planning.Rest) -> dict[str, Any] | None:
-    """None: it is no better than the plan in force."""
-    if rest.plan.cost >= stored.cost:
+def as_offer(
+    problem: Problem, stored: DayPlan, rest: planning.BoundedPlan
+) -> dict[str, Any] | None:
+    """None: it is no better than the plan in force, or takes another bike's arrival check."""
+    if rest.plan.rank >= stored.rank:
         return None
     columns = as_stored(problem, rest.plan)
     was, now = stored.slots, columns["slots"]
+    checks = {str(task.id) for task in problem.day.tasks if task.first}
+    if rest.plan.first_missed == stored.first_missed and checks & was.keys() - now.keys():
+        return None
     known = {str(task.id) for task in problem.day.tasks}
     changed = [t for t in known & {*was, *now} if was.get(t) != now.get(t)]
     begins = [slots[t][0] for t in changed for slots in (was, now) if t in slots]
@@ -38,7 +45,7 @@ def as_offer(problem: Problem, stored: DayPlan, rest: planning.Rest) -> dict[str
 
 
 def _moved(was: list[Any], now: list[Any]) -> bool:
-    return abs(was[0] - now[0]) > planning.NEAR or set(was[1]) != set(now[1])
+    return abs(was[0] - now[0]) > planning.MOVE_TOLERANCE_MIN or set(was[1]) != set(now[1])
 
 
 def is_open(offer: Mapping[str, Any], minute: int) -> bool:

@@ -1,4 +1,4 @@
-"""What is kept of a plan, and whether the day has moved on from it."""
+"""A plan in the columns of a DayPlan, and whether it still fits the day."""
 
 import uuid
 from collections.abc import Iterable, Iterator, Mapping
@@ -11,10 +11,10 @@ from jobs.planning.model import Window
 
 from ..models import DayPlan
 from .gaps import Gap, next_gaps
-from .problem import PERSON, Problem, Work, id_text
+from .problem import PERSON, Problem, WorkToPlan, id_text
 
-NEAR = 5  # minutes a task may begin beside its slot before the plan is stale
-MOST_KEPT = 60  # reasons kept, the most costly first
+SLOT_TOLERANCE_MIN = 5  # minutes a task may begin beside its slot before the plan is stale
+MOST_REASONS_KEPT = 60  # reasons kept, the most costly first
 
 
 @dataclass(frozen=True)
@@ -56,6 +56,7 @@ def as_stored(problem: Problem, plan: Plan) -> dict[str, Any]:
         ),
         "crew": crew_form(problem.day.crew),
         "missed": _missed(problem, plan),
+        "first_missed": plan.first_missed,
         "cost": plan.cost,
         "seed": plan.seed,
         "iterations": plan.iterations,
@@ -75,25 +76,25 @@ def given_form(skills: Mapping[str, str], locked: Iterable[Assignment], now: int
 
 
 def _missed(problem: Problem, plan: Plan) -> list[dict[str, Any]]:
-    kept = plan.missed[:MOST_KEPT]
+    kept = plan.missed[:MOST_REASONS_KEPT]
     gaps = next_gaps(problem, plan, [entry.task for entry in kept])
     return [_reason_form(problem, entry, gaps.get(entry.task)) for entry in kept]
 
 
-def _reason_form(problem: Problem, entry: planning.Missed, gap: Gap | None) -> dict[str, Any]:
+def _reason_form(problem: Problem, entry: planning.MissedTask, gap: Gap | None) -> dict[str, Any]:
     text, values = planning.reason_message(problem.day, entry)
     task = problem.tasks[uuid.UUID(str(entry.task))]
     return {
         "task": str(entry.task),
         "text": text,
         "values": {**values, "busy": list(values["busy"])},
-        "took_place": [str(each) for each in entry.reason.took_place],
+        "took_place": [str(each) for each in entry.reason.done_instead],
         "cost": task.item.miss_cost,
         "gap": None if gap is None else [gap.session_id, gap.start],
     }
 
 
-def before(plan: DayPlan, problem: Problem) -> tuple[planning.Day, Plan]:
+def before(plan: DayPlan, problem: Problem) -> tuple[planning.PlanningDay, Plan]:
     """The plan as the planner knows it, with the windows its day had then.
 
     What its slots say has begun, but nobody started, is not carried on: it has slipped.
@@ -115,19 +116,22 @@ def before(plan: DayPlan, problem: Problem) -> tuple[planning.Day, Plan]:
         iterations=plan.iterations,
         stopped_by=StoppedBy(plan.stopped_by),
         input_hash=plan.input_hash,
+        first_missed=plan.first_missed,
     )
-    return planning.Day(problem.day.crew, tuple(was.values())), kept
+    return planning.PlanningDay(problem.day.crew, tuple(was.values())), kept
 
 
-def _with_windows(task: planning.Task, windows: list[Window] | None) -> planning.Task:
+def _with_windows(
+    task: planning.PlanningTask, windows: list[Window] | None
+) -> planning.PlanningTask:
     if windows is None:
         return task
-    fields = {name: getattr(task, name) for name in planning.Task.__slots__}
-    return planning.Task(**{**fields, "windows": tuple((a, b) for a, b in windows)})
+    fields = {name: getattr(task, name) for name in planning.PlanningTask.__slots__}
+    return planning.PlanningTask(**{**fields, "windows": tuple((a, b) for a, b in windows)})
 
 
-def is_stale(plan: DayPlan, work: Work) -> bool:
-    """Whether people, windows or work have moved on. A tick in its slot moves nothing."""
+def is_stale(plan: DayPlan, work: WorkToPlan) -> bool:
+    """Whether crew, windows or tasks have changed since; a tick in its slot changes nothing."""
     skills = {task: one.skill for task, one in work.to_do.items()}
     if plan.crew != crew_form(work.crew) or plan.given != given_form(skills, work.locked, work.now):
         return True
@@ -138,10 +142,14 @@ def is_stale(plan: DayPlan, work: Work) -> bool:
     return any(
         _off_its_slot(begun[task], start, people)
         if task in begun
-        else (start + NEAR < work.now if task in work.to_do else start > work.now + NEAR)
+        else (
+            start + SLOT_TOLERANCE_MIN < work.now
+            if task in work.to_do
+            else start > work.now + SLOT_TOLERANCE_MIN
+        )
         for task, (start, people) in plan.slots.items()
     )
 
 
 def _off_its_slot(begun: Assignment, start: int, people: list[int]) -> bool:
-    return abs(begun.start - start) > NEAR or begun.crew[0] not in people
+    return abs(begun.start - start) > SLOT_TOLERANCE_MIN or begun.crew[0] not in people

@@ -1,8 +1,10 @@
 """Which checklists stand now, and which a day started with."""
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from collections.abc import Iterable
 
-from jobs.trackday.models import Trackday
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+
+from jobs.trackday.models import ServicePackage, Trackday
 
 from ..models import Checklist, ChecklistItem, DayChecklist
 
@@ -10,6 +12,28 @@ from ..models import Checklist, ChecklistItem, DayChecklist
 def checklists_current() -> QuerySet[Checklist]:
     """The newest version of every checklist in use."""
     return Checklist.objects.filter(retired_at=None).prefetch_related("items", "packages")
+
+
+def checklists_asked_by(
+    package: ServicePackage, checklists: Iterable[Checklist]
+) -> list[Checklist]:
+    """Those of ``checklists`` that are for this package; one without packages is for all.
+
+    They come with their packages read (see ``checklists_current``).
+    """
+    found = []
+    for checklist in checklists:
+        only = {one.pk for one in checklist.packages.all()}
+        if not only or package.pk in only:
+            found.append(checklist)
+    return found
+
+
+def checklists_only_for(package: ServicePackage) -> QuerySet[Checklist]:
+    """Checklists, earlier versions too, that no other package asks for."""
+    return Checklist.objects.annotate(asked_by=Count("packages")).filter(
+        asked_by=1, pk__in=Checklist.objects.filter(packages=package).values("pk")
+    )
 
 
 def items_of_day(trackday: Trackday) -> QuerySet[ChecklistItem]:

@@ -4,44 +4,47 @@ import uuid
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from itertools import groupby
 from operator import attrgetter
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Count, Exists, OuterRef, Q, Subquery
+from django.db.models.functions import Coalesce
 
-from jobs.garage.enums import FittingKind
-from jobs.garage.models import Fitting
-from jobs.setups.enums import RowKind, RowState
+from jobs.garage.enums import FittingKind, Function
+from jobs.garage.models import Adjuster, Fitting
+from jobs.setups.enums import RowState
 from jobs.setups.models import Adjustment, Expectation, Judgement, Order
 from jobs.trackday import clock
 from jobs.trackday.models import BikeMove, Delay, Entry, GroupChange, Trackday
-from jobs.trackday.selectors import by_group
-from jobs.trackday.where import Whereabouts, entry_times, whereabouts
+from jobs.trackday.selectors import by_group, trackday_times
+from jobs.trackday.where import Whereabouts, sessions_of_entry, whereabouts
 
 from ..bikes import BikeDay
+from ..book_facts import BookFacts
 from ..day import Day
-from ..derive import Asked, Facts, entry_tasks
+from ..derive import ItemTiming, TaskInputs, entry_tasks
 from ..models import ChecklistItem, Hold, TaskMark
 from ..orders import order_tasks
+from .book_rows import BookRows, book_rows_of_day
 from .checklists import items_of_day
 from .plans import moves_of, wishes_of
 
 
 @dataclass(frozen=True)
-class Rows:
+class DayRows:
     """The rows of a day, by entry (or bike) id."""
 
     moves: dict[int, list[BikeMove]]
     group_changes: dict[int, list[GroupChange]]
     marks: dict[int, list[TaskMark]]
     holds: dict[int, list[Hold]]
-    changes: dict[int, list[dict[str, Any]]]
+    book: dict[int, BookRows]
     expected: dict[int, list[dict[str, Any]]]
     orders: dict[int, list[Order]]
     tyres: dict[int, list[dict[str, Any]]]
-    asked: dict[int, list[Asked]]
+    asked: dict[int, list[ItemTiming]]
 
 
 def day_read(
@@ -56,10 +59,8 @@ def day_read(
     rows, with primary keys that no row has.
     """
     moment = at or clock.now(trackday)
-    lunch = clock.lunch_of(trackday)
-    delays = [*trackday.delays.all(), *supposing]
-    sessions = trackday.sessions.select_related("group")
-    times = clock.day_times(sessions, delays, moment, lunch)
+    expected = trackday_times(trackday, moment, supposing=supposing)
+    times = expected.sessions
     entries = [*_entries(trackday), *booking]
     rows = _rows(trackday, entries)
     wishes = wishes_of(trackday)
@@ -70,10 +71,7 @@ def day_read(
         trackday=trackday,
         at=moment,
         groups=list(trackday.groups.all()),
-        times=times,
-        delays=delays,
-        lunch=clock.lunch_times(lunch, delays) if lunch else None,
-        beyond_close=clock.beyond_close(trackday, times),
+        expected=expected,
         bikes=sorted(bikes, key=_rolls),
         conditions=list(trackday.conditions.filter(withdrawn_at=None)),
         crew=list(trackday.crew.select_related("user")),
@@ -85,16 +83,22 @@ def _entries(trackday: Trackday) -> Iterable[Entry]:
     earlier = Entry.objects.filter(
         bike=OuterRef("bike"), trackday__date__lt=trackday.date
     ).order_by()
+    # Rows of a bike's adjusters that a clicker count has to reach.
+    countable = (
+        Adjuster.objects.filter(bike=OuterRef("bike"), usable=True)
+        .exclude(function=Function.TYRE_PRESSURE)
+        .order_by()
+        .values("bike")
+        .annotate(count=Count("pk"))
+        .values("count")
+    )
     return trackday.entries.select_related("bike", "rider", "group", "package").annotate(
-        first_day=~Exists(earlier)
+        first_day=~Exists(earlier), countable=Coalesce(Subquery(countable), 0)
     )
 
 
-def _rows(trackday: Trackday, entries: Sequence[Entry]) -> Rows:
+def _rows(trackday: Trackday, entries: Sequence[Entry]) -> DayRows:
     of_day = {"entry__trackday": trackday}
-    changes = Adjustment.objects.filter(
-        **of_day, kind=RowKind.CHANGE, state__in=(RowState.PLACED, RowState.UNPLACED)
-    ).values("entry_id", "done_at", "read_back", "state")
     judged = Judgement.objects.filter(expectation=OuterRef("pk"), withdrawn_at=None)
     expected = Expectation.objects.filter(
         ~Exists(judged),
@@ -106,21 +110,22 @@ def _rows(trackday: Trackday, entries: Sequence[Entry]) -> Rows:
     orders = Order.objects.filter(~Exists(answered), **of_day, withdrawn_at=None).select_related(
         "adjuster", "by"
     )
+    start, end = clock.bounds(trackday)
     tyres = Fitting.objects.filter(
         kind=FittingKind.TYRE,
         bike__entries__trackday=trackday,
-        fitted_at__date__gte=trackday.date,
-        fitted_at__date__lt=trackday.date + timedelta(days=2),
+        fitted_at__gte=start,
+        fitted_at__lt=end,
     ).values("bike_id", "fitted_at")
     holds = Hold.objects.filter(Q(**of_day) | Q(released_at=None, bike__entries__trackday=trackday))
-    return Rows(
+    return DayRows(
         moves=_by(BikeMove.objects.filter(**of_day, withdrawn_at=None), "entry_id"),
         group_changes=_by(GroupChange.objects.filter(**of_day, withdrawn_at=None), "entry_id"),
         marks=_by(
             TaskMark.objects.filter(**of_day, withdrawn_at=None).select_related("by"), "entry_id"
         ),
         holds=_by(holds.select_related("raised_by").distinct(), "bike_id"),
-        changes=_by(changes, "entry_id"),
+        book=book_rows_of_day(trackday),
         expected=_by(expected, "entry_id"),
         orders=_by(orders, "entry_id"),
         tyres=_by(tyres, "bike_id"),
@@ -137,12 +142,12 @@ def _by(rows: Iterable[Any], name: str) -> dict[int, list[Any]]:
 
 def _asked_by_package(
     items: Iterable[ChecklistItem], entries: Iterable[Entry]
-) -> dict[int, list[Asked]]:
+) -> dict[int, list[ItemTiming]]:
     """The items each booked package asks; a checklist without packages is for all."""
     packages = {entry.package_id for entry in entries}
-    found: dict[int, list[Asked]] = {package: [] for package in packages}
+    found: dict[int, list[ItemTiming]] = {package: [] for package in packages}
     for _pk, group in groupby(items, key=attrgetter("checklist_id")):
-        of_one = [Asked.of(item) for item in group]
+        of_one = [ItemTiming.of(item) for item in group]
         only = {package.pk for package in of_one[0].item.checklist.packages.all()}
         for package in packages if not only else packages & only:
             found[package].extend(of_one)
@@ -154,7 +159,7 @@ class _Builder:
 
     def __init__(
         self,
-        rows: Rows,
+        rows: DayRows,
         groups: dict[int, list[clock.SessionTimes]],
         entries: Sequence[Entry],
         close: datetime,
@@ -170,13 +175,13 @@ class _Builder:
         rows = self.rows
         holds = rows.holds.get(entry.bike_id, [])
         where = whereabouts(
-            entry_times(entry, rows.group_changes.get(entry.pk, []), self.groups),
+            sessions_of_entry(entry, rows.group_changes.get(entry.pk, []), self.groups),
             rows.moves.get(entry.pk, []),
             [(hold.raised_at, hold.released_at) for hold in holds],
             self.at,
         )
         facts = self._facts(entry, where)
-        placed = self._changes(entry, RowState.PLACED)
+        book = self._book(entry)
         return BikeDay(
             entry=entry,
             where=where,
@@ -185,10 +190,10 @@ class _Builder:
                 *order_tasks(facts, rows.orders.get(entry.pk, []), self.close, self.at),
             ],
             holds=[hold for hold in holds if hold.released_at is None],
-            not_read_back=sum(1 for change in placed if change["read_back"] is None),
+            not_read_back=book.not_read_back,
             to_judge_since=facts.to_judge_since,
             orders=len(rows.orders.get(entry.pk, [])),
-            unplaced=len(self._changes(entry, RowState.UNPLACED)),
+            unplaced=book.unplaced,
             changed_last_time=_changed_last_time(facts.changed_at, where),
             first_day=facts.first_day,
             look_alike=self.looks[_look(entry)] > 1,
@@ -196,19 +201,19 @@ class _Builder:
             at=self.at,
         )
 
-    def _changes(self, entry: Entry, state: RowState) -> list[dict[str, Any]]:
-        return [row for row in self.rows.changes.get(entry.pk, []) if row["state"] == state]
+    def _book(self, entry: Entry) -> BookRows:
+        return self.rows.book.get(entry.pk) or BookRows()
 
-    def _facts(self, entry: Entry, where: Whereabouts) -> Facts:
-        rows = self.rows
+    def _facts(self, entry: Entry, where: Whereabouts) -> TaskInputs:
+        rows, book = self.rows, self._book(entry)
         marks = rows.marks.get(entry.pk, [])
         by_task: dict[uuid.UUID, list[TaskMark]] = defaultdict(list)
         for mark in marks:
             by_task[mark.task_id].append(mark)
-        return Facts(
+        return TaskInputs(
             entry=entry,
             where=where,
-            changed_at=[c["done_at"] for c in self._changes(entry, RowState.PLACED)],
+            changed_at=book.changed_at,
             wheel_touched_at=[mark.done_at for mark in marks if mark.wheel_touched]
             + [tyre["fitted_at"] for tyre in rows.tyres.get(entry.bike_id, [])],
             to_judge_since=[one["done_at"] for one in rows.expected.get(entry.pk, [])],
@@ -216,6 +221,7 @@ class _Builder:
             advice_only=entry.package.advice_only,
             by_task=by_task,
             moved=self.moved,
+            book=BookFacts(book.facts, getattr(entry, "countable", 0)),
         )
 
 

@@ -14,7 +14,8 @@ def plan_of(trackday: Trackday) -> DayPlan | None:
 
 def wishes_of(trackday: Trackday) -> list[PlanWish]:
     """Those in force, in the order accepted: the last about a task is the one that counts."""
-    return list(PlanWish.objects.filter(trackday=trackday, withdrawn_at=None))
+    standing = PlanWish.objects.filter(trackday=trackday, withdrawn_at=None)
+    return list(standing.select_related("by"))
 
 
 def moves_of(wishes: Iterable[PlanWish]) -> dict[uuid.UUID, int]:

@@ -4,11 +4,14 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from jobs.trackday.models import ServicePackage, Trackday
 
 from ..models import Checklist, ChecklistItem, DayChecklist
+from ..selectors.checklists import checklists_asked_by, checklists_current
 
 # The fields of an item as checklists.json and the editor write them; the rest have defaults.
 FIELDS = (
@@ -65,6 +68,44 @@ def checklist_save(
         item.checklist = checklist
     ChecklistItem.objects.bulk_create(items)
     return checklist
+
+
+@transaction.atomic
+def package_checklists_set(*, package: ServicePackage, checklists: Sequence[Checklist]) -> None:
+    """Make these, of the checklists that stand now, the ones a package asks for.
+
+    A checklist whose packages change gets a new version. Raises ValidationError for one that
+    no package would ask for any more: without packages it would be for all.
+    """
+    standing = list(checklists_current())
+    asked = {one.pk for one in checklists_asked_by(package, standing)}
+    wanted = {one.pk for one in checklists}
+    for one in standing:
+        if (one.pk in asked) == (one.pk in wanted):
+            continue
+        only = list(one.packages.all()) or list(ServicePackage.objects.all())
+        others = [other for other in only if other.pk != package.pk]
+        packages = [*others, package] if one.pk in wanted else others
+        if not packages:
+            raise ValidationError(
+                {
+                    "checklists": _(
+                        "No other package asks for “%(name)s”: take its items away under "
+                        "Checklists instead."
+                    )
+                    % {"name": one.name}
+                }
+            )
+        checklist_save(code=one.code, name=one.name, items=items_copied(one), packages=packages)
+
+
+def items_copied(checklist: Checklist) -> list[ChecklistItem]:
+    """The items as unsaved rows: the next version's, until it is saved."""
+    copies = list(checklist.items.all())
+    for one in copies:
+        one.pk = None
+        one._state.adding = True
+    return copies
 
 
 def day_checklists_keep(*, trackday: Trackday) -> None:

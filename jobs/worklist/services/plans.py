@@ -1,4 +1,4 @@
-"""The day's plan: kept, replaced when the day has moved on, bent by what people decide."""
+"""The day's plan: stored, replaced when it no longer fits, and what people decide about it."""
 
 import uuid
 from dataclasses import dataclass, field
@@ -7,36 +7,37 @@ from time import monotonic
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
 from jobs import planning
 from jobs.outbox.services import job_enqueue
 from jobs.people.enums import CREW
 from jobs.people.models import User
+from jobs.trackday import clock
 from jobs.trackday.models import Entry, Session, Trackday
 from jobs.trackday.services import revision_bump
 
 from ..day import Day
 from ..derive import task_id
 from ..models import ChecklistItem, DayPlan, PlanWish
-from ..planned.aside import STEPS
-from ..planned.minutes import midnight, minute_to
+from ..planned.minutes import minute_to
 from ..planned.offer import is_open
+from ..planned.planner_process import STEPS
 from ..planned.problem import Problem, as_problem, day_work
-from ..planned.stored import MOST_KEPT, as_stored, before, is_stale
+from ..planned.stored import MOST_REASONS_KEPT, as_stored, before, is_stale
 from ..selectors.plans import plan_of
 
 BETTER, REST, RELIEF = "worklist.plan", "worklist.rest", "worklist.relief"
-INLINE_SECONDS = 0.35  # a page never searches longer, however busy the machine
+PAGE_SEARCH_SECONDS = 0.35  # a page never searches longer, however busy the machine
 
 
 @dataclass
-class Inline:
-    """What one page may spend on searching: the plans it asks for share it."""
+class SearchBudget:
+    """How long one page may search; the plans it needs share it."""
 
-    iterations: int = planning.QUICK
-    seconds: float | None = field(default_factory=lambda: INLINE_SECONDS)
+    iterations: int = planning.QUICK_ITERATIONS
+    seconds: float | None = field(default_factory=lambda: PAGE_SEARCH_SECONDS)
     begun: float = field(default_factory=monotonic)
 
     @property
@@ -46,18 +47,18 @@ class Inline:
             return None
         return max(0.0, self.seconds - monotonic() + self.begun)
 
-    def half(self) -> "Inline":
+    def half(self) -> "SearchBudget":
         """Half of what is left, taken from it."""
         left = self.left
-        part = Inline(self.iterations // 2, None if left is None else left / 2)
+        part = SearchBudget(self.iterations // 2, None if left is None else left / 2)
         self.iterations -= part.iterations
         return part
 
 
-def plan_keep(*, day: Day, budget: Inline | None = None) -> DayPlan | None:
-    """The plan in force; a stale one is replaced at once by a quick one.
+def plan_refresh(*, day: Day, budget: SearchBudget | None = None) -> DayPlan | None:
+    """The plan in force; one that no longer fits is replaced at once by a quick one.
 
-    A better one is asked of the background. None: there is nobody, or nothing to do.
+    A better one is searched for later by a worker. None: no crew, or nothing to do.
     ``budget``: a page that has more to plan after this; half of it is spent here.
     """
     work = day_work(day)
@@ -66,12 +67,12 @@ def plan_keep(*, day: Day, budget: Inline | None = None) -> DayPlan | None:
     stored = plan_of(day.trackday)
     if stored is not None and not is_stale(stored, work):
         return stored
-    problem, part = as_problem(work), budget.half() if budget else Inline()
-    return plan_publish(day=day, problem=problem, plan=quick(problem, stored, part))
+    problem, part = as_problem(work), budget.half() if budget else SearchBudget()
+    return plan_publish(day=day, problem=problem, plan=quick_plan(problem, stored, part))
 
 
-def quick(problem: Problem, stored: DayPlan | None, budget: Inline) -> planning.Plan:
-    """Dispatch, or the plan before moved along, and as many iterations as a page may wait for."""
+def quick_plan(problem: Problem, stored: DayPlan | None, budget: SearchBudget) -> planning.Plan:
+    """A plan made while the page waits: from dispatch rules or from the plan before."""
     if stored is None:
         return planning.plan(
             problem.day,
@@ -79,23 +80,23 @@ def quick(problem: Problem, stored: DayPlan | None, budget: Inline) -> planning.
             locked=problem.locked,
             iterations=budget.iterations,
             seconds=budget.left,
-            reasons=MOST_KEPT,
+            reasons=MOST_REASONS_KEPT,
         )
     was, previous = before(stored, problem)
     return planning.replan(
         problem.day,
         previous,
-        before=was,
+        previous_input=was,
         now=problem.now,
         locked=problem.locked,
         iterations=budget.iterations,
         seconds=budget.left,
-        reasons=MOST_KEPT,
+        reasons=MOST_REASONS_KEPT,
     )
 
 
 def plan_publish(*, day: Day, problem: Problem, plan: planning.Plan) -> DayPlan:
-    """Store a plan and ask the background for a better one."""
+    """Store a plan, and have a better one searched for."""
     stored, _created = DayPlan.objects.update_or_create(
         trackday=day.trackday,
         defaults={
@@ -106,23 +107,23 @@ def plan_publish(*, day: Day, problem: Problem, plan: planning.Plan) -> DayPlan:
             "made_at": day.at,
         },
     )
-    if plan.cost:
-        _ask(BETTER, stored, step=0)
+    if any(plan.rank):
+        _enqueue(BETTER, stored, step=0)
     return stored
 
 
-def _ask(handler: str, stored: DayPlan, **more: Any) -> None:
-    """Ask the background for work on the plan in force; the same is asked for once."""
+def _enqueue(handler: str, stored: DayPlan, **more: Any) -> None:
+    """Enqueue work on the plan in force; the same work is enqueued once."""
     payload = {"trackday": stored.trackday_id, "input_hash": stored.input_hash, **more}
     which = " ".join(str(value) for value in (*payload.values(), stored.made_at.isoformat()))
     job_enqueue(handler=handler, payload=payload, key=f"{handler} {which}")
 
 
-def plan_better(*, stored: DayPlan, problem: Problem, plan: planning.Plan) -> bool:
+def plan_publish_better(*, stored: DayPlan, problem: Problem, plan: planning.Plan) -> bool:
     """Publish a better plan, if its input is still the one in force. False: dropped."""
     published = bool(
         same_plan(stored)
-        .filter(cost__gt=plan.cost)
+        .filter(_worse_than(*plan.rank))
         .update(**as_stored(problem, plan), relief=None, offer=None)
     )
     if published:
@@ -135,12 +136,12 @@ def plan_step(*, stored: DayPlan, problem: Problem, plan: planning.Plan | None, 
 
     After the last step the best of the rest is looked for, to be offered.
     """
-    published = plan is not None and plan_better(stored=stored, problem=problem, plan=plan)
-    still = same_plan(stored).filter(cost__gt=0).first()
+    published = plan is not None and plan_publish_better(stored=stored, problem=problem, plan=plan)
+    still = same_plan(stored).filter(_worse_than(0, 0)).first()
     if still is not None and step + 1 < len(STEPS):
-        _ask(BETTER, still, step=step + 1)
+        _enqueue(BETTER, still, step=step + 1)
     elif still is not None:
-        _ask(REST, still)
+        _enqueue(REST, still)
     return published
 
 
@@ -149,12 +150,12 @@ def offer_keep(*, stored: DayPlan, offer: dict[str, Any] | None) -> bool:
 
     Then it is counted what would help with the work left out.
     """
-    same = same_plan(stored).filter(cost=stored.cost)
+    same = same_plan(stored).filter(first_missed=stored.first_missed, cost=stored.cost)
     kept = offer is not None and bool(same.update(offer=offer))
     if kept:
         revision_bump(trackday_id=stored.trackday_id)
     if (still := same.first()) is not None:
-        _ask(RELIEF, still)
+        _enqueue(RELIEF, still)
     return kept
 
 
@@ -166,7 +167,7 @@ def offer_answer(*, trackday: Trackday, offer_id: str, take: bool, at: datetime)
         raise ValidationError(_("That round is no longer on offer: the day has moved on."))
     stored.offer = None
     if take:
-        if not is_open(offer, minute_to(midnight(trackday), at)):
+        if not is_open(offer, minute_to(clock.midnight(trackday), at)):
             raise ValidationError(
                 _("Too late for that round: work it would move has begun. The plan stays.")
             )
@@ -174,22 +175,28 @@ def offer_answer(*, trackday: Trackday, offer_id: str, take: bool, at: datetime)
             setattr(stored, name, value)
         stored.relief = None
     stored.save()
-    if take and stored.cost:
-        _ask(RELIEF, stored, cost=stored.cost)
+    if take and any(stored.rank):
+        _enqueue(RELIEF, stored, cost=stored.cost)
 
 
-def relief_want(*, stored: DayPlan) -> None:
-    """Have it counted what would help, unless that is known or nothing is left out."""
-    if stored.relief is None and stored.cost:
-        _ask(RELIEF, stored, cost=stored.cost)
+def relief_request(*, stored: DayPlan) -> None:
+    """Have it worked out what would help, unless that is known or nothing is left out."""
+    if stored.relief is None and any(stored.rank):
+        _enqueue(RELIEF, stored, cost=stored.cost)
 
 
 def relief_keep(*, stored: DayPlan, relief: dict[str, Any]) -> bool:
     """Keep what would help, if the plan is still the one it was counted for."""
-    kept = bool(same_plan(stored).filter(cost=stored.cost).update(relief=relief))
+    same = same_plan(stored).filter(first_missed=stored.first_missed, cost=stored.cost)
+    kept = bool(same.update(relief=relief))
     if kept:
         revision_bump(trackday_id=stored.trackday_id)
     return kept
+
+
+def _worse_than(first_missed: int, cost: int) -> Q:
+    """Plans that leave out more arrival checks, or as many and cost more."""
+    return Q(first_missed__gt=first_missed) | Q(first_missed=first_missed, cost__gt=cost)
 
 
 def same_plan(stored: DayPlan) -> QuerySet[DayPlan]:

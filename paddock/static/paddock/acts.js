@@ -1,9 +1,9 @@
-// Gives every act a person sends its own id, once, and takes impatient taps for one.
+// Gives every act a person sends its own id, once, and counts repeated taps as one.
 //
 // A form that posts an act carries <input type="hidden" name="act_id">, empty. The id is
 // made here when the form is first sent and belongs to what was filled in: the same again
 // before an answer has come (a second tap, a retry after a lost answer) is the same act,
-// anything else is another. While an act is under way its form takes no further tap. The
+// anything else is another. While an act is being sent its form takes no further tap. The
 // id is never written by the server into a fragment, because fragments are cached and
 // shown to several people.
 
@@ -11,7 +11,7 @@ const SAME_TAP_MS = 300;
 const SAME_SPOT_PX = 40;
 
 const sent = new WeakMap(); // a form, to the content its id was made for
-const underWay = new WeakSet();
+const beingSent = new WeakSet();
 let tap = null; // the last one anywhere on the page
 let before = null; // the one before it
 
@@ -58,13 +58,13 @@ export function finish(form) {
 
 // No answer came, or it was refused: the form may be sent again.
 export function release(form) {
-  underWay.delete(form);
+  beingSent.delete(form);
   form.removeAttribute("aria-busy");
 }
 
-// Gloves bounce: a tap on the same spot within a blink is the same tap, also when what it
-// first hit, a button or a link, has been replaced by then, by a fragment or the next page.
-function bounced() {
+// A glove often taps twice: a tap on the same spot within SAME_TAP_MS is the same tap, also when
+// the button or link tapped first has been replaced by then, by a fragment or the next page.
+function isSecondTap() {
   if (!tap || !before) return false;
   const apart = Math.hypot(tap.x - before.x, tap.y - before.y);
   return tap.at - before.at < SAME_TAP_MS && apart < SAME_SPOT_PX;
@@ -88,13 +88,13 @@ document.addEventListener(
   (event) => {
     const form = event.target;
     if (!fieldOf(form)) return;
-    if (underWay.has(form) || bounced()) {
+    if (beingSent.has(form) || isSecondTap()) {
       event.preventDefault();
       event.stopImmediatePropagation();
       return;
     }
     identify(form, event.submitter);
-    underWay.add(form);
+    beingSent.add(form);
     form.setAttribute("aria-busy", "true");
   },
   true,
@@ -106,18 +106,18 @@ document.addEventListener("htmx:afterRequest", (event) => {
   const form = posted(event);
   if (!form) return;
   if (!event.detail.successful) release(form);
-  else if (!leaving(event.detail.xhr)) finish(form);
+  else if (!opensAnotherPage(event.detail.xhr)) finish(form);
 });
 
-// The answer sends the browser elsewhere: until it is there, the form is done with.
-const leaving = (xhr) => Boolean(xhr.getResponseHeader("HX-Redirect") ?? xhr.getResponseHeader("HX-Refresh"));
+// The answer sends the browser elsewhere: until it has, the form sends nothing more.
+const opensAnotherPage = (xhr) => Boolean(xhr.getResponseHeader("HX-Redirect") ?? xhr.getResponseHeader("HX-Refresh"));
 
 document.addEventListener("htmx:validation:halted", (event) => {
   const form = actForm(event.detail.elt);
   if (form) release(form);
 });
 
-// A page come back to by the browser's history begins afresh, whatever it was left with.
+// On a page opened again from the browser's history every form begins a new act.
 window.addEventListener("pageshow", (event) => {
   const [visit] = performance.getEntriesByType("navigation");
   if (!event.persisted && visit?.type !== "back_forward") return;

@@ -2,7 +2,7 @@
 //
 // The page says once what time it was at the trackday when it was made (data-now, ISO)
 // and how fast that clock runs (data-rate, 1 except in a demo). The device's own clock
-// is never trusted, only how much of it has passed.
+// is not used, only how much time has passed on it.
 
 const root = document.documentElement;
 
@@ -12,7 +12,7 @@ function dayNow() {
   return made + passed * Number(root.dataset.rate || 1);
 }
 
-function words(element, left) {
+function timeLeft(element, left) {
   if (left <= 0) return element.dataset.zero || "0";
   const seconds = Math.floor(left / 1000);
   if (seconds < 120) return `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")}`;
@@ -26,7 +26,7 @@ export function tick() {
   const now = dayNow();
   for (const element of document.querySelectorAll("[data-until]")) {
     const left = Date.parse(element.dataset.until) - now;
-    const text = words(element, left);
+    const text = timeLeft(element, left);
     if (element.textContent !== text) element.textContent = text;
     element.classList.toggle("stopword", left <= 0);
   }

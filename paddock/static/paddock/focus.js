@@ -1,17 +1,17 @@
-// Where the keyboard goes on when the part of the page it was in has been replaced.
+// Where the keyboard focus goes when the part of the page that had it has been replaced.
 //
-// A panel that opens (#panel) takes it along: the next Tab goes on inside. When the answer
-// comes, or the panel is closed, it is back on what the panel was opened from. A list shown
-// anew while one reads it keeps one's place. What was sent leaves it at the beginning of
-// what came instead: never on the same button of the next task.
+// Into a panel that opens (#panel), so that the next Tab goes on inside it. When the answer
+// comes, or the panel is closed, back to the element that opened the panel. In a list that is
+// shown again, to the same link or field. After a form was sent, to the start of what replaces
+// the form: never to the same button of the next task.
 
-let opener = null; // what the panel was opened from
-let place = null; // what had the focus and is about to go
+let opener = null; // the element that opened the panel
+let lost = null; // the element that had the focus and is about to be replaced
 
-const beginning = (within) => within.querySelector("form.hand, h1, h2, h3");
+const startOf = (within) => within.querySelector("form.hand, h1, h2, h3");
 
-// The element again, among what takes its place: the same link, the same field.
-function mark(node, within) {
+// How to find the element again in what replaces it: the same link, the same field.
+function reference(node, within) {
   const names = ["href", "hx-get", "name", "value"].filter((name) => node.hasAttribute(name));
   const given = names.map((name) => `[${name}="${CSS.escape(node.getAttribute(name))}"]`).join("");
   const selector = node.id ? `#${CSS.escape(node.id)}` : given && node.localName + given;
@@ -19,28 +19,28 @@ function mark(node, within) {
   return { selector, nth: [...within.querySelectorAll(selector)].indexOf(node) };
 }
 
-function again({ selector, nth }, within) {
+function findAgain({ selector, nth }, within) {
   const alike = within.querySelectorAll(selector);
   return alike[nth] ?? alike[0];
 }
 
-function leaving({ detail: { target } }) {
+function beforeReplaced({ detail: { target } }) {
   const node = document.activeElement;
   if (node === document.body || !target.contains(node)) return;
-  const from = node.closest("#panel") && target.id !== "panel" ? opener : mark(node, target);
-  place = { from, within: target.id };
+  const from = node.closest("#panel") && target.id !== "panel" ? opener : reference(node, target);
+  lost = { from, within: target.id };
 }
 
-function arrived() {
-  const within = place && document.getElementById(place.within);
+function afterReplaced() {
+  const within = lost && document.getElementById(lost.within);
   if (!within || document.activeElement !== document.body) return;
-  const found = (place.from && again(place.from, within)) || beginning(within);
-  place = null;
-  if (found) take(found);
+  const found = (lost.from && findAgain(lost.from, within)) || startOf(within);
+  lost = null;
+  if (found) focusOn(found);
 }
 
-// After htmx has scrolled: a finger's page stays where that left it.
-function take(found) {
+// After htmx has scrolled. A page used by touch stays where htmx scrolled it to.
+function focusOn(found) {
   if (found.tabIndex < 0) found.tabIndex = -1;
   found.focus({ preventScroll: true });
   requestAnimationFrame(() => {
@@ -49,19 +49,19 @@ function take(found) {
 }
 
 document.addEventListener("htmx:beforeRequest", ({ detail: { elt, target } }) => {
-  if (target?.id === "panel" && !target.contains(elt)) opener = mark(elt, document);
+  if (target?.id === "panel" && !target.contains(elt)) opener = reference(elt, document);
 });
 
 document.addEventListener("htmx:beforeSwap", (event) => {
-  place = null;
-  leaving(event);
+  lost = null;
+  beforeReplaced(event);
 });
-document.addEventListener("htmx:oobBeforeSwap", leaving);
-document.addEventListener("htmx:oobAfterSwap", arrived);
+document.addEventListener("htmx:oobBeforeSwap", beforeReplaced);
+document.addEventListener("htmx:oobAfterSwap", afterReplaced);
 document.addEventListener("htmx:afterSettle", ({ detail: { target } }) => {
   const heading = target?.id === "panel" && target.querySelector("h2");
   if (heading) {
-    place = null;
-    take(heading);
-  } else arrived();
+    lost = null;
+    focusOn(heading);
+  } else afterReplaced();
 });

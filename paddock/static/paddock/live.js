@@ -1,9 +1,10 @@
-// Tells the page that its trackday has moved.
+// Tells the page that its trackday has changed.
 //
 // An element with data-live (the day's address) and data-revision (what the page shows)
-// is enough. On news the body gets a "moved" event; whatever shows something of the day
-// fetches itself: hx-trigger="moved from:body". A stream that cannot be had is replaced by
-// asking every few seconds; sleep and lost messages heal by the revision.
+// is enough. At a newer revision the body gets a "moved" event, and every part of the page that
+// shows something of the day is fetched again: hx-trigger="moved from:body". Where the stream
+// cannot be opened, the revision is asked for every few seconds. The revision also tells what
+// was missed while the device slept or a message was lost.
 
 const POLL_MS = 5000;
 const place = document.querySelector("[data-live]");
@@ -11,18 +12,18 @@ const place = document.querySelector("[data-live]");
 let shown = Number(place?.dataset.revision ?? -1);
 let poll = 0;
 
-function heard(revision) {
+function received(revision) {
   if (!(revision > shown)) return;
   shown = revision;
   document.body.dispatchEvent(new CustomEvent("moved", { detail: { revision } }));
 }
 
-async function ask() {
+async function askNow() {
   try {
     const answer = await fetch(place.dataset.live, { headers: { Accept: "application/json" } });
-    if (answer.ok) heard((await answer.json()).revision);
+    if (answer.ok) received((await answer.json()).revision);
   } catch {
-    // No network: the next round asks again.
+    // No network: it is asked again after POLL_MS.
   }
 }
 
@@ -31,10 +32,10 @@ function listen() {
   source.addEventListener("moved", (event) => {
     clearInterval(poll);
     poll = 0;
-    heard(Number(event.data));
+    received(Number(event.data));
   });
   source.addEventListener("error", () => {
-    if (!poll) poll = setInterval(ask, POLL_MS);
+    if (!poll) poll = setInterval(askNow, POLL_MS);
   });
   window.addEventListener("pagehide", () => source.close());
 }
@@ -42,7 +43,7 @@ function listen() {
 if (place) {
   listen();
   document.addEventListener("visibilitychange", () => {
-    if (!document.hidden) ask();
+    if (!document.hidden) askNow();
   });
-  window.addEventListener("online", ask);
+  window.addEventListener("online", askNow);
 }

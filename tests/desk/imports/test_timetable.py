@@ -57,7 +57,7 @@ def test_sessions_without_a_number_are_counted_by_time():
         ("A,1,nine,09:20", 2, "start", "is not a time"),
         (",1,09:00,09:20", 2, "group", "must be filled in"),
         ("A,1,09:00,", 2, "end", "must be filled in"),
-        ("Novices,1,09:00,09:20", 2, "group", "has 7 characters"),
+        ("Novices,1,09:00,09:20", 2, "group", "at most four characters"),
         ("lunch,,12:00,13:00\nlunch,,13:00,14:00", 3, "group", "two lunch rows"),
     ],
 )
@@ -134,3 +134,34 @@ def test_a_preview_costs_the_same_queries_at_any_length(trackday):
     with queries() as longer:
         timetable_preview(trackday=trackday, text=long)
     assert (len(short), len(longer)) == (1, 1)
+
+
+PACED = """group,session,start,end,level
+A,1,09:00,09:20,Anfänger
+A,2,10:00,10:20,
+B,1,09:20,09:40,quick
+"""
+
+
+@pytest.mark.django_db
+def test_how_fast_a_group_rides_is_taken_from_its_rows_and_an_empty_cell_wipes_nothing():
+    venue = Venue.objects.create(name="Ballymoor Circuit", timezone="Europe/Dublin")
+    trackday = Trackday.objects.create(venue=venue, name="Open day", date=DAY)
+    preview = timetable_preview(trackday=trackday, text=PACED)
+    assert [(d.what, d.was, d.becomes) for d in preview.plan] == [
+        ("group A's pace", "", "novice"),
+        ("group B's pace", "", "quick"),
+    ]
+    timetable_write(trackday=trackday, preview=preview)
+    assert dict(trackday.groups.values_list("letter", "pace")) == {"A": "novice", "B": "quick"}
+    assert timetable_preview(trackday=trackday, text=PACED).writes == 0
+    timetable_write(trackday=trackday, preview=timetable_preview(trackday=trackday, text=FILE))
+    assert dict(trackday.groups.values_list("letter", "pace")) == {"A": "novice", "B": "quick"}
+
+
+def test_a_pace_that_is_none_and_two_that_differ_are_named():
+    rows = "group,start,end,pace\nA,09:00,09:20,brisk\nB,09:20,09:40,quick\nB,10:20,10:40,novice"
+    assert faults(rows) == [
+        (2, "pace", "“brisk” is no pace: novice, middle or quick."),
+        (4, "pace", "Group B has another pace in a row before: quick."),
+    ]

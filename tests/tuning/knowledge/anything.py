@@ -1,4 +1,4 @@
-"""A random case from a seed: a bike, readings, findings and a past, wild but not hopeless.
+"""A random case from a seed: a bike, readings, findings and changes made before.
 
 One seed instead of a strategy per field: thousands of cases a second, so that the rare
 ones (a suggestion at the very end of a range) are met, and a failing seed is its own report.
@@ -9,18 +9,18 @@ from random import Random
 
 from jobs.tuning.damping import PushClass
 from jobs.tuning.knowledge import (
-    Adjuster,
-    Bike,
-    Direction,
-    Logged,
-    Observed,
-    Past,
-    Pressure,
+    AdjusterState,
+    BikeSetup,
+    ChangeDirection,
+    EarlierToday,
+    FittedTyre,
+    LoggedFinding,
+    Observations,
+    PressureReading,
     PushTest,
-    Sag,
-    Travel,
-    Tried,
-    Tyre,
+    SagReading,
+    TravelReading,
+    TriedChange,
     shipped,
 )
 from jobs.tuning.terms import AdjusterFunction, End, Firming, Leg, OilState, TyreState, Verdict
@@ -43,7 +43,7 @@ def case(seed):
     r = Random(seed)
     bike = _bike(r)
     rows = [r.choice(FINDINGS) for _ in range(r.randint(1, 4))]
-    logged = [Logged(row, r.choice(row.ends or (None,))) for row in rows]
+    logged = [LoggedFinding(row, r.choice(row.ends or (None,))) for row in rows]
     return bike, _observed(r, rows), logged, _past(r, bike)
 
 
@@ -64,7 +64,7 @@ def _adjuster(r, end, function, leg):
         position = place(count * 6 // 10, count * 8 // 10)
     else:
         position = place(0, count) if r.random() < 0.9 else place(-2, count + 2)
-    return Adjuster(
+    return AdjusterState(
         key=(end, function, leg),
         end=end,
         function=function,
@@ -90,14 +90,14 @@ def _bike(r):
             legs = (Leg.LEFT, Leg.RIGHT) if split and r.random() < 0.5 else (Leg.BOTH,)
             made += [_adjuster(r, end, function, leg) for leg in legs if r.random() < 0.95]
     tyres = {end: _tyre(r) for end in End if r.random() < 0.9}
-    return Bike(tuple(made), tyres, ("held",) if r.random() < 0.1 else ())
+    return BikeSetup(tuple(made), tyres, ("held",) if r.random() < 0.1 else ())
 
 
 def _tyre(r):
     bands = {
         state: (r.uniform(170, 205), r.uniform(206, 250)) for state in TyreState if r.random() < 0.9
     }
-    return Tyre(bands, r.choice(list(TyreState)), _maybe(r, 0.3, r.random() < 0.5))
+    return FittedTyre(bands, r.choice(list(TyreState)), _maybe(r, 0.3, r.random() < 0.5))
 
 
 def _observed(r, rows):
@@ -106,12 +106,14 @@ def _observed(r, rows):
 
     pushes = some(0.9, lambda end: _push(r, end)) + some(0.2, lambda end: _push(r, end))
     questions = [(row.code, suspect.order) for row in rows for suspect in row.suspects]
-    return Observed(
+    return Observations(
         pushes=pushes,
-        pressures=some(0.6, lambda end: Pressure(end, r.uniform(160, 230), TyreState.COLD))
+        pressures=some(0.6, lambda end: PressureReading(end, r.uniform(160, 230), TyreState.COLD))
         + some(0.6, lambda end: _hot_pressure(r, end)),
-        sags=some(0.6, lambda end: Sag(end, r.uniform(15, 50), _maybe(r, 0.7, r.uniform(0, 25)))),
-        travels=some(0.7, lambda end: Travel(end, r.uniform(40, 120), 120.0)),
+        sags=some(
+            0.6, lambda end: SagReading(end, r.uniform(15, 50), _maybe(r, 0.7, r.uniform(0, 25)))
+        ),
+        travels=some(0.7, lambda end: TravelReading(end, r.uniform(40, 120), 120.0)),
         oil=_maybe(r, 0.5, r.choice(list(OilState))),
         laps=_maybe(r, 0.5, r.randint(0, 12)),
         fades=_maybe(r, 0.5, r.random() < 0.5),
@@ -130,20 +132,20 @@ def _push(r, end):
 
 
 def _hot_pressure(r, end):
-    return Pressure(end, r.uniform(190, 270), TyreState.TRACK, r.random() < 0.8)
+    return PressureReading(end, r.uniform(190, 270), TyreState.TRACK, r.random() < 0.8)
 
 
 def _past(r, bike):
     if not bike.adjusters or r.random() < 0.7:
-        return Past()
+        return EarlierToday()
     adjuster = r.choice(bike.adjusters)
-    tried = Tried(
+    tried = TriedChange(
         end=adjuster.end,
         function=adjuster.function,
-        direction=r.choice(list(Direction)),
+        direction=r.choice(list(ChangeDirection)),
         moves=((adjuster.key, Decimal(r.randint(-3, 40)), adjuster.position or Decimal(0)),),
         finding=r.choice(FINDINGS).code,
         verdict=_maybe(r, 0.8, r.choice(list(Verdict))),
         put_back=r.random() < 0.3,
     )
-    return Past((tried,))
+    return EarlierToday((tried,))

@@ -1,18 +1,18 @@
-"""A bike on the bench for these tests, and short ways to say what was seen on it."""
+"""A bike for these tests, and short functions for what was seen on it."""
 
 from decimal import Decimal
 
 from jobs.tuning.damping import PushClass
 from jobs.tuning.knowledge import (
-    Adjuster,
-    Bike,
-    Logged,
-    Observed,
+    AdjusterState,
+    BikeSetup,
+    FittedTyre,
+    LoggedFinding,
+    Observations,
     PushTest,
-    Sag,
-    Travel,
-    Tyre,
-    counsel,
+    SagReading,
+    TravelReading,
+    advise,
     shipped,
 )
 from jobs.tuning.terms import AdjusterFunction, End, Firming, Leg, OilState, TyreState
@@ -22,7 +22,7 @@ F = AdjusterFunction
 
 
 def clicker(end, function, position=10, *, highest=20, leg=Leg.BOTH, **more):
-    return Adjuster(
+    return AdjusterState(
         key=(end, function, leg),
         end=end,
         function=function,
@@ -52,7 +52,7 @@ def tubes(position=5):
     return clicker(FRONT, F.TUBE_HEIGHT, position, highest=15, unit="mm", firming=Firming.UP)
 
 
-TYRE = Tyre({TyreState.COLD: (180.0, 230.0), TyreState.TRACK: (210.0, 250.0)})
+TYRE = FittedTyre({TyreState.COLD: (180.0, 230.0), TyreState.TRACK: (210.0, 250.0)})
 
 
 def bike(*swapped, holds=(), tyres=None):
@@ -71,7 +71,7 @@ def bike(*swapped, holds=(), tyres=None):
     taken = {(a.end, a.function) for a in swapped}
     rest = [a for a in usual if (a.end, a.function) not in taken]
     tyres = {FRONT: TYRE, REAR: TYRE} if tyres is None else tyres
-    return Bike((*rest, *swapped), tyres, tuple(holds))
+    return BikeSetup((*rest, *swapped), tyres, tuple(holds))
 
 
 def push(end, seen, *, seconds=None, oil=OilState.HOT, this_turnaround=True):
@@ -79,19 +79,19 @@ def push(end, seen, *, seconds=None, oil=OilState.HOT, this_turnaround=True):
 
 
 def travel(end, percent):
-    return Travel(end, used_mm=percent * 1.2, usable_mm=120.0)
+    return TravelReading(end, used_mm=percent * 1.2, usable_mm=120.0)
 
 
 def sag(end, rider_mm, **more):
-    return Sag(end, rider_mm, **more)
+    return SagReading(end, rider_mm, **more)
 
 
-def advise(code, end=None, *, on=None, past=None, **observed):
+def advice_on(code, end=None, *, on=None, past=None, **observed):
     codes = code if isinstance(code, list) else [(code, end)]
-    return counsel(
+    return advise(
         bike=on or bike(),
-        observed=Observed(**observed),
-        logged=[Logged(shipped().findings[c], e) for c, e in codes],
+        observed=Observations(**observed),
+        logged=[LoggedFinding(shipped().findings[c], e) for c, e in codes],
         past=past,
     )
 

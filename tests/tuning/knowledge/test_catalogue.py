@@ -1,4 +1,4 @@
-"""Every row loads, names only what the machine knows, and says where it is from."""
+"""Every finding loads, names only known facts and adjusters, and has its sources."""
 
 import tomllib
 
@@ -7,29 +7,29 @@ import pytest
 from jobs.tuning import Refused
 from jobs.tuning.knowledge import (
     FAMILIES,
-    Kind,
-    Misread,
+    CauseKind,
+    InvalidFinding,
     finding_read,
     finding_write,
     shipped,
     with_own,
 )
 from jobs.tuning.knowledge.conditions import parse
-from jobs.tuning.knowledge.facts import MEANINGS
-from jobs.tuning.knowledge.reading import KEYS, STEP_KEYS, STOP_KEYS, SUSPECT_KEYS, TEXTS
+from jobs.tuning.knowledge.facts import FACT_KINDS
+from jobs.tuning.knowledge.finding_reader import KEYS, STEP_KEYS, STOP_KEYS, SUSPECT_KEYS, TEXTS
 from jobs.tuning.terms import AdjusterFunction, End
 
 ROWS = shipped().findings.values()
 
 
-def test_there_are_thirty_five_in_four_families():
-    assert len(ROWS) == 35
+def test_there_are_forty_two_in_four_families():
+    assert len(ROWS) == 42
     assert {row.family for row in ROWS} == set(FAMILIES)
-    assert [sum(r.family == family for r in ROWS) for family in FAMILIES] == [12, 6, 14, 3]
+    assert [sum(r.family == family for r in ROWS) for family in FAMILIES] == [12, 6, 21, 3]
 
 
-def test_eighteen_list_a_mechanical_suspect():
-    assert sum(any(s.mechanical for s in row.suspects) for row in ROWS) == 18
+def test_twenty_two_list_a_mechanical_suspect():
+    assert sum(any(s.mechanical for s in row.suspects) for row in ROWS) == 22
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.code)
@@ -41,24 +41,24 @@ def test_a_row_has_its_words_and_a_source_or_common_practice(row):
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.code)
-def test_every_suspect_can_be_told_apart_or_looked_at(row):
+def test_every_suspect_has_a_condition_or_a_check(row):
     dumb = [s.text for s in row.suspects if not (s.when or s.ask or s.check)]
     assert dumb == []
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.code)
-def test_technique_gives_words_and_never_a_step(row):
+def test_riding_technique_gives_words_and_never_a_step(row):
     for suspect in row.suspects:
-        if suspect.kinds == (Kind.TECHNIQUE,):
+        if suspect.kinds == (CauseKind.TECHNIQUE,):
             assert suspect.say
             assert not [step for step in row.steps if step.suspect == suspect.order]
 
 
-def test_every_step_says_what_it_should_move():
+def test_every_step_names_what_it_should_change():
     assert [row.code for row in ROWS for step in row.steps if not step.expect] == []
 
 
-def test_both_ends_is_the_whole_bike():
+def test_both_ends_means_the_whole_bike():
     assert shipped().findings["R12"].ends == ()
     assert shipped().findings["T1"].ends == (End.FRONT, End.REAR)
 
@@ -136,11 +136,11 @@ def test_a_missing_title_is_named():
         finding_read("OWN1", {"ends": ["rear"], "see": "It sinks."})
 
 
-def test_own_findings_lie_over_the_shipped_ones_which_stay_as_they_were():
+def test_own_findings_replace_shipped_ones_which_are_not_changed():
     own = finding_read("V2", {**BASE, "title": "Little travel, our way"}, own=True)
     ours = with_own(shipped(), [own])
     assert ours.findings["V2"].own
-    assert len(ours.findings) == 35
+    assert len(ours.findings) == 42
     assert shipped().findings["V2"].title.startswith("Little travel used")
 
 
@@ -156,7 +156,7 @@ WHOLE = {
     "family": "travel",
     "ends": ["front", "rear"],
     "phases": ["braking", "exit"],
-    "sources": ["LOU", "RF"],
+    "sources": ["COS", "FOA"],
     "suspects": [
         {
             "text": "one",
@@ -176,8 +176,9 @@ WHOLE = {
             "suspect": 2,
             "function": "preload",
             "direction": "firmer",
-            "size": [0.5, 1.25],
-            "unit": "turn",
+            "share": 12.5,
+            "size": [1, 4],
+            "unit": "click",
             "when": "sag large",
             "unless": ["laps few"],
             "end": "rear",
@@ -205,7 +206,7 @@ def test_every_key_of_the_open_form_is_written_back():
     assert finding_read("OWN1", table) == found
 
 
-def test_what_means_the_same_is_equal_however_it_is_spelt():
+def test_conditions_with_the_same_meaning_are_equal():
     assert parse("push slow or very_slow") == parse("push very_slow or slow")
     assert parse("push slow") != parse("front push slow")
     one = finding_read("OWN1", {**BASE, "phases": ["exit", "mid"], "ends": ["rear", "front"]})
@@ -213,7 +214,7 @@ def test_what_means_the_same_is_equal_however_it_is_spelt():
     assert one == two
 
 
-def test_everything_wrong_is_told_at_once_and_with_its_place():
+def test_all_faults_are_reported_together_with_their_places():
     table = {
         **BASE,
         "title": " ",
@@ -221,7 +222,7 @@ def test_everything_wrong_is_told_at_once_and_with_its_place():
         "steps": [{**STEP, "size": ["two", 1], "unit": ""}],
         "stops": [{"text": "bent"}],
     }
-    with pytest.raises(Misread) as misread:
+    with pytest.raises(InvalidFinding) as misread:
         finding_read("OWN1", table)
     assert [fault.at for fault in misread.value.faults] == [
         ("title",),
@@ -236,9 +237,9 @@ def test_everything_wrong_is_told_at_once_and_with_its_place():
 
 
 def test_a_condition_of_several_facts_is_false_as_soon_as_one_is():
-    from jobs.tuning.knowledge.facts import Facts, Known
+    from jobs.tuning.knowledge.facts import FactValue, KnownFacts
 
-    facts = Facts({("travel", End.REAR): Known(frozenset({"far"}), "far")})
+    facts = KnownFacts({("travel", End.REAR): FactValue(frozenset({"far"}), "far")})
     assert parse("push slow and travel short").holds(facts, End.REAR) is False
     assert parse("push slow and travel far").holds(facts, End.REAR) is None
     assert parse("travel far or end").holds(facts, End.REAR) is True
@@ -246,7 +247,7 @@ def test_a_condition_of_several_facts_is_false_as_soon_as_one_is():
 
 
 def test_every_fact_says_how_to_find_it_out():
-    assert [fact for fact, m in MEANINGS.items() if not m.find_out] == ["also"]
+    assert [fact for fact, m in FACT_KINDS.items() if not m.find_out] == ["also"]
 
 
 def test_no_step_moves_what_a_tuner_does_not_turn_trackside():

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobs.tuning.damping import PushClass
-from jobs.tuning.knowledge import Direction, Past, Sort, counsel
+from jobs.tuning.knowledge import ChangeDirection, EarlierToday, SuggestionKind, advise
 from jobs.tuning.terms import AdjusterFunction, Firming, OilState
 from jobs.tuning.units import convert
 
@@ -18,7 +18,7 @@ seeds = st.integers(0, 2**48)
 
 def plans(seed):
     bike, observed, logged, past = case(seed)
-    said = counsel(bike=bike, observed=observed, logged=logged, past=past)
+    said = advise(bike=bike, observed=observed, logged=logged, past=past)
     return bike, observed, [plan for plan in said.ends if plan.suggestion]
 
 
@@ -45,15 +45,17 @@ def test_rebound_is_only_set_from_a_hot_push_of_this_turnaround(seed):
     _bike, observed, found = plans(seed)
     for plan in found:
         suggestion = plan.suggestion
-        if (suggestion.sort, suggestion.function) == (Sort.CHANGE, F.REBOUND):
+        if (suggestion.sort, suggestion.function) == (SuggestionKind.CHANGE, F.REBOUND):
             push = [
                 p for p in observed.pushes
                 if (p.end, p.oil, p.this_turnaround) == (plan.end, OilState.HOT, True)
             ][-1]  # fmt: skip
             late = push.seen == PushClass.SLOW
-            quick = push.seen in (PushClass.ONE_OVERSHOOT, PushClass.KEEPS_BOUNCING)
-            assert late if suggestion.direction == Direction.SOFTER else quick
-        if suggestion.sort == Sort.AS_ARRIVED:
+            quick = push.seen in (
+                PushClass.QUICK, PushClass.ONE_OVERSHOOT, PushClass.KEEPS_BOUNCING
+            )  # fmt: skip
+            assert late if suggestion.direction == ChangeDirection.SOFTER else quick
+        if suggestion.sort == SuggestionKind.AS_ARRIVED:
             assert all(move.to == move.adjuster.arrived for move in suggestion.moves)
 
 
@@ -75,29 +77,29 @@ def test_a_tyre_pressure_stays_inside_the_makers_range_for_its_state(seed):
 def test_a_change_goes_the_way_it_says_and_equally_far_in_both_legs(seed):
     for plan in plans(seed)[2]:
         suggestion = plan.suggestion
-        if suggestion.sort != Sort.CHANGE:
+        if suggestion.sort != SuggestionKind.CHANGE:
             continue
         assert suggestion.moves
         assert len({move.size for move in suggestion.moves}) == 1
         for move in suggestion.moves:
             up = move.to > move.from_
-            if suggestion.direction in (Direction.MORE, Direction.LESS):
-                assert up == (suggestion.direction == Direction.MORE)
+            if suggestion.direction in (ChangeDirection.MORE, ChangeDirection.LESS):
+                assert up == (suggestion.direction == ChangeDirection.MORE)
             else:
                 firmer_is_up = move.adjuster.firming == Firming.UP
-                assert up == (firmer_is_up == (suggestion.direction == Direction.FIRMER))
+                assert up == (firmer_is_up == (suggestion.direction == ChangeDirection.FIRMER))
 
 
 @given(seeds)
 @settings(max_examples=500, deadline=None)
 def test_overruled_once_is_not_offered_again(seed):
     bike, observed, logged, past = case(seed)
-    said = counsel(bike=bike, observed=observed, logged=logged, past=past)
+    said = advise(bike=bike, observed=observed, logged=logged, past=past)
     for plan in said.ends:
         name = plan.suggestion.name if plan.suggestion and plan.suggestion.finding else None
         if name:
-            quiet = Past(past.tried, {name: "not on this bike"})
-            again = counsel(bike=bike, observed=observed, logged=logged, past=quiet)
+            quiet = EarlierToday(past.tried, {name: "not on this bike"})
+            again = advise(bike=bike, observed=observed, logged=logged, past=quiet)
             suggestion = again.at(plan.end).suggestion
             assert suggestion is None or suggestion.name != name
 
@@ -109,6 +111,6 @@ def test_the_cases_meet_what_these_tests_are_about():
         for plan in plans(seed)[2]:
             met[plan.suggestion.sort] += 1
             met[plan.suggestion.function] += 1
-    assert all(met[sort] >= 10 for sort in Sort), met
+    assert all(met[sort] >= 10 for sort in SuggestionKind), met
     wanted = (F.REBOUND, F.COMPRESSION, F.PRELOAD, F.TYRE_PRESSURE, F.TUBE_HEIGHT)
     assert all(met[function] >= 10 for function in wanted), met

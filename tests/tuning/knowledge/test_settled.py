@@ -1,13 +1,13 @@
-"""When a bike is right, and what opens it again: common practice, no source."""
+"""When a bike is settled, and what reopens it: common practice, no source."""
 
 import pytest
 
-from jobs.tuning.knowledge import Now as Today
 from jobs.tuning.knowledge import (
-    Outing,
-    Reference,
-    Travel,
-    Trigger,
+    CurrentState,
+    OutingRecord,
+    ReopenTrigger,
+    SettledReference,
+    TravelReading,
     reopened,
     settled,
     track_line,
@@ -17,32 +17,32 @@ from jobs.tuning.pace import Lap, outing_pace
 from .bench import FRONT, REAR, travel
 
 # Common practice: two outings, like pace, clean tyre, about three quarters of travel.
-GOOD = Outing(True, False, (travel(FRONT, 75), travel(REAR, 70)), word="like")
+GOOD = OutingRecord(True, False, (travel(FRONT, 75), travel(REAR, 70)), word="like")
 
 
 def test_clean_tyres_three_quarters_of_travel_and_no_complaint_twice_is_settled():
     assert settled([GOOD, GOOD]).settled
-    assert settled([Outing(False, True), GOOD, GOOD]).settled
+    assert settled([OutingRecord(False, True), GOOD, GOOD]).settled
 
 
 @pytest.mark.parametrize(
     ("second", "missing"),
     [
-        (Outing(None, False, GOOD.travels, word="like"), "Look at the tyre."),
-        (Outing(False, False, GOOD.travels, word="like"), "The tyre is not clean."),
-        (Outing(True, None, GOOD.travels, word="like"), "Ask the rider."),
-        (Outing(True, True, GOOD.travels, word="like"), "The rider has a complaint."),
-        (Outing(True, False, (), word="like"), "Read the travel ring."),
+        (OutingRecord(None, False, GOOD.travels, word="like"), "Look at the tyre."),
+        (OutingRecord(False, False, GOOD.travels, word="like"), "The tyre is not clean."),
+        (OutingRecord(True, None, GOOD.travels, word="like"), "Ask the rider."),
+        (OutingRecord(True, True, GOOD.travels, word="like"), "The rider has a complaint."),
+        (OutingRecord(True, False, (), word="like"), "Read the travel ring."),
         (
-            Outing(True, False, (Travel(FRONT, 110, 120),), word="like"),
+            OutingRecord(True, False, (TravelReading(FRONT, 110, 120),), word="like"),
             "Front: 92% of travel used, not 65% to 85%.",
         ),
         (
-            Outing(True, False, GOOD.travels),
+            OutingRecord(True, False, GOOD.travels),
             "No lap times: ask the rider, quicker, same or slower?",
         ),
         (
-            Outing(True, False, GOOD.travels, word="faster"),
+            OutingRecord(True, False, GOOD.travels, word="faster"),
             "Not at like pace, by the rider's word: quicker.",
         ),
     ],
@@ -61,50 +61,52 @@ def _pace(*seconds):
 
 
 def test_like_pace_is_clean_medians_within_a_second_and_wins_over_the_word():
-    one = Outing(True, False, GOOD.travels, pace=_pace(*SLOW))
-    near = Outing(True, False, GOOD.travels, pace=_pace(*(s - 0.9 for s in SLOW)), word="faster")
-    far = Outing(True, False, GOOD.travels, pace=_pace(*(s - 1.1 for s in SLOW)), word="like")
+    one = OutingRecord(True, False, GOOD.travels, pace=_pace(*SLOW))
+    near = OutingRecord(
+        True, False, GOOD.travels, pace=_pace(*(s - 0.9 for s in SLOW)), word="faster"
+    )
+    far = OutingRecord(True, False, GOOD.travels, pace=_pace(*(s - 1.1 for s in SLOW)), word="like")
     assert settled([one, near]).settled
     assert not settled([one, near]).by_word
     assert settled([one, far]).missing == ("Not at like pace: -1.1 s.",)
 
 
 def test_three_seconds_faster_reopens_with_the_two_things_to_watch():
-    reference = Reference(pace=_pace(*SLOW), wet=False)
-    now = Today(pace=_pace(*(s - 3.1 for s in SLOW)), wet=False)
+    reference = SettledReference(pace=_pace(*SLOW), wet=False)
+    now = CurrentState(pace=_pace(*(s - 3.1 for s in SLOW)), wet=False)
     (found,) = reopened(reference, now)
-    assert found.trigger == Trigger.PACE
+    assert found.trigger == ReopenTrigger.PACE
     assert found.watch == ("wide on power", "unstable on the brakes")
-    assert reopened(reference, Today(pace=_pace(*(s - 2.5 for s in SLOW)), wet=False)) == ()
-    assert reopened(reference, Today(pace=_pace(*(s + 4 for s in SLOW)), wet=False)) == ()
+    assert reopened(reference, CurrentState(pace=_pace(*(s - 2.5 for s in SLOW)), wet=False)) == ()
+    assert reopened(reference, CurrentState(pace=_pace(*(s + 4 for s in SLOW)), wet=False)) == ()
 
 
 def test_pace_of_another_layout_or_too_few_laps_reopens_nothing():
-    reference = Reference(pace=_pace(*SLOW), wet=False, layout="long")
+    reference = SettledReference(pace=_pace(*SLOW), wet=False, layout="long")
     fast = [s - 4 for s in SLOW]
-    assert reopened(reference, Today(pace=_pace(*fast), wet=False, layout="short")) == ()
-    assert reopened(reference, Today(pace=_pace(*fast[:3]), wet=False, layout="long")) == ()
+    assert reopened(reference, CurrentState(pace=_pace(*fast), wet=False, layout="short")) == ()
+    assert reopened(reference, CurrentState(pace=_pace(*fast[:3]), wet=False, layout="long")) == ()
 
 
 @pytest.mark.parametrize(
     ("now", "trigger"),
     [
-        (Today(tyre="another tyre"), Trigger.TYRE),
-        (Today(wet=True), Trigger.RAIN),
-        (Today(crash="fell at the hairpin"), Trigger.CRASH),
-        (Today(rider="Kit"), Trigger.RIDER),
-        (Today(parts="spring"), Trigger.PARTS),
-        (Today(weight_kg=92), Trigger.WEIGHT),
-        (Today(other_hand="front rebound found at 7"), Trigger.OTHER_HAND),
+        (CurrentState(tyre="another tyre"), ReopenTrigger.TYRE),
+        (CurrentState(wet=True), ReopenTrigger.RAIN),
+        (CurrentState(crash="fell at the hairpin"), ReopenTrigger.CRASH),
+        (CurrentState(rider="Kit"), ReopenTrigger.RIDER),
+        (CurrentState(parts="spring"), ReopenTrigger.PARTS),
+        (CurrentState(weight_kg=92), ReopenTrigger.WEIGHT),
+        (CurrentState(other_hand="front rebound found at 7"), ReopenTrigger.OTHER_HAND),
     ],
 )
 def test_what_else_reopens_and_always_two_things_to_watch(now, trigger):
-    (found,) = reopened(Reference(wet=False, rider="Ada", weight_kg=80), now)
+    (found,) = reopened(SettledReference(wet=False, rider="Ada", weight_kg=80), now)
     assert found.trigger == trigger
     assert len(found.watch) == 2
 
 
-def test_ten_degrees_of_track_is_one_line_and_no_more():
+def test_ten_degrees_of_track_temperature_give_one_line():
     assert track_line(24, 33) == ""
     assert track_line(24, 34).startswith("Track 10 °C hotter")
     assert track_line(34, 24).startswith("Track 10 °C colder")

@@ -1,3 +1,3 @@
-// A question that lies over the board is closed by its answer.
+// Answering a question (a popover over the board) closes it.
 
 document.addEventListener("submit", (event) => event.target.closest("[popover]")?.hidePopover());

@@ -1,10 +1,10 @@
-// Numbers with a gloved thumb: a keypad and steppers work on the cell last touched.
+// A keypad and steppers for numbers, to be used with gloves: they change the cell touched last.
 //
 // A form that holds an element .entry (board/keypad.html) has them. Without this script the
 // cells are ordinary inputs; with it the tablet's own keyboard stays away.
 
 let cell = null;
-let fresh = true; // the next digit begins a new number instead of going on with the old one
+let startsNew = true; // the next digit begins a new number instead of going on with the old one
 
 const pads = () => [...document.querySelectorAll("form .entry")];
 
@@ -13,58 +13,52 @@ function cells(form) {
 }
 
 function choose(input) {
-  if (cell !== input) fresh = true;
+  if (cell !== input) startsNew = true;
   cell = input;
   for (const other of cells(input.form)) other.closest(".cell").classList.toggle("on", other === input);
 }
 
-// Whoever listens to typing hears the keypad too.
-function heard() {
+// The keypad sends the event that typing sends, for other scripts and htmx.
+function sendInput() {
   cell.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
-function typed(key) {
-  if (key === "back" && !cell.value) step(-1);
+function keyTapped(key) {
+  if (key === "back" && !cell.value) goBy(-1);
   else if (key === "back") cell.value = cell.value.slice(0, -1);
-  else if (key !== "." || fresh || !cell.value.includes(".")) cell.value = (fresh ? "" : cell.value) + key;
-  fresh = false;
-  heard();
-  if (key !== "back" && full()) step(1);
+  else if (key !== "." || startsNew || !cell.value.includes(".")) cell.value = (startsNew ? "" : cell.value) + key;
+  startsNew = false;
+  sendInput();
+  if (key !== "back" && isComplete()) goBy(1);
 }
 
-// Another digit would make it more than it can be: the number is whole.
-function full() {
+// Whether another digit would make the number larger than it can be: then it is complete.
+function isComplete() {
   return cell.dataset.most && !cell.value.includes(".") && Number(`${cell.value}0`) > Number(cell.dataset.most);
 }
 
-function step(by) {
+function goBy(by) {
   const all = cells(cell.form);
   const after = all[all.indexOf(cell) + by] ?? (by > 0 ? all[0] : cell);
   choose(after);
   after.focus({ preventScroll: true });
-  fresh = by > 0;
-}
-
-// What it was the last time, of the end chosen where the form asks for one.
-function before() {
-  const end = new FormData(cell.form).get("end");
-  return (end && cell.dataset[`before${end[0].toUpperCase()}${end.slice(1)}`]) || cell.dataset.before || "";
+  startsNew = by > 0;
 }
 
 // A stepper starts from what stands in the cell, else from what it was the last time.
-function nudge(direction) {
+function stepValue(direction) {
   const by = Number(cell.dataset.step || 1);
-  const from = Number.parseFloat((cell.value || before() || "0").replace(",", "."));
+  const from = Number.parseFloat((cell.value || cell.dataset.before || "0").replace(",", "."));
   const start = Number.isFinite(from) ? from : 0;
   const places = Math.max(...[by, start].map((number) => (String(number).split(".")[1] || "").length));
   const moved = cell.value ? start + direction * by : start || direction * by;
-  fresh = true;
+  startsNew = true;
   cell.value = moved.toFixed(places);
-  heard();
+  sendInput();
 }
 
-// Fragments come and go while one types: the cell in hand stays that, if it is still there.
-function ready() {
+// Fragments are replaced while somebody types: the chosen cell stays chosen if it is still there.
+function prepare() {
   for (const pad of pads()) {
     const all = cells(pad.closest("form"));
     if (all.length === 0 || !pad.hidden) continue;
@@ -90,13 +84,13 @@ document.addEventListener("click", (event) => {
   if (!button.closest(".entry")) return;
   const form = button.closest("form");
   if (cell?.form !== form) choose(cells(form)[0]);
-  if (button.dataset.key === "next") step(1);
-  else if (button.dataset.key) typed(button.dataset.key);
-  else nudge(Number(button.dataset.nudge));
+  if (button.dataset.key === "next") goBy(1);
+  else if (button.dataset.key) keyTapped(button.dataset.key);
+  else stepValue(Number(button.dataset.nudge));
 });
 
-// On a phone the keypad stands at the thumb while a number is in hand (parts.css), and only
-// then: it would cover what is to be chosen or read. Its own keys never move it.
+// On a phone the keypad is at the foot of the screen while a number is entered (parts.css), and
+// only then: it would cover what is to be chosen or read. Its own keys never move it.
 document.addEventListener("focusin", (event) => {
   if (event.target.closest(".entry")) return;
   const form = event.target === cell ? cell.form : null;
@@ -104,6 +98,6 @@ document.addEventListener("focusin", (event) => {
   if (form) cell.closest(".cell").scrollIntoView({ block: "nearest" });
 });
 
-document.addEventListener("htmx:oobAfterSwap", ready);
-document.addEventListener("htmx:afterSettle", ready);
-ready();
+document.addEventListener("htmx:oobAfterSwap", prepare);
+document.addEventListener("htmx:afterSettle", prepare);
+prepare();

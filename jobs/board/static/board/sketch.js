@@ -1,7 +1,7 @@
 // The venue's sketch: the line of the track, point by point, and where each corner lies.
 //
-// What the next tap puts down is chosen above the sheet: the track, or one corner of the
-// list. The keyboard has a cross of its own on the sheet: arrows move it, Enter puts down.
+// What the next tap adds is chosen above the drawing: a point of the track, or one corner of the
+// list. For the keyboard there is a cross on the drawing: arrows move it, Enter adds the point.
 
 const SVG = "http://www.w3.org/2000/svg";
 const STEP = 2;
@@ -48,7 +48,7 @@ function draw() {
 }
 
 // One choice a corner, as the list stands; the chosen one stays chosen.
-function offer() {
+function showChoices() {
   const chosen = brush();
   for (const old of [...brushes.children].slice(1)) old.remove();
   for (const name of listed()) {
@@ -63,7 +63,7 @@ function offer() {
   draw();
 }
 
-function put(x, y) {
+function addPoint(x, y) {
   const at = [Number(x.toFixed(1)), Number(y.toFixed(1))];
   const name = brush();
   if (!name) points.push(at);
@@ -79,7 +79,7 @@ function put(x, y) {
 sheet.addEventListener("click", (event) => {
   const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(sheet.getScreenCTM().inverse());
   cross = null;
-  put(x, y);
+  addPoint(x, y);
 });
 
 const MOVES = { ArrowLeft: [-STEP, 0], ArrowRight: [STEP, 0], ArrowUp: [0, -STEP], ArrowDown: [0, STEP] };
@@ -96,7 +96,7 @@ sheet.addEventListener("keydown", (event) => {
     ];
     now.textContent = `${now.dataset.at} ${cross.join(", ")}`;
     draw();
-  } else put(...cross);
+  } else addPoint(...cross);
 });
 
 document.addEventListener("click", (event) => {
@@ -109,7 +109,7 @@ document.addEventListener("click", (event) => {
   draw();
 });
 
-names.addEventListener("input", offer);
+names.addEventListener("input", showChoices);
 brushes.addEventListener("change", draw);
 document.getElementById("drawing").hidden = false;
-offer();
+showChoices();

@@ -1,6 +1,6 @@
-// On a narrow screen the day's strip opens at now.
+// On a narrow screen the timetable strip is scrolled to the present time.
 
-function atNow() {
+function scrollToNow() {
   for (const frame of document.querySelectorAll(".strip-frame")) {
     const line = frame.querySelector(".now-line");
     if (!line || frame.scrollWidth <= frame.clientWidth) continue;
@@ -9,5 +9,5 @@ function atNow() {
   }
 }
 
-atNow();
-document.addEventListener("htmx:afterSwap", atNow);
+scrollToNow();
+document.addEventListener("htmx:afterSwap", scrollToNow);

@@ -5,18 +5,18 @@ from django.shortcuts import render
 
 from jobs.billing.bundle import documents_zip
 from jobs.billing.selectors.journal import journal_csv
-from jobs.billing.selectors.takings import TAKEN, day_takings, tax_report, year_takings
-from jobs.billing.services.freeze import today
+from jobs.billing.selectors.takings import MONEY_METHODS, day_takings, tax_report, year_takings
+from jobs.people.dates import business_today
 
 from ..answers import attachment, currency, day_from
 
 
 def takings(request: HttpRequest) -> HttpResponse:
     """One day's payments, and the year by month and method."""
-    day = day_from(request.GET.get("day", ""), today())
+    day = day_from(request.GET.get("day", ""), business_today())
     taken, payments = day_takings(day)
     months = year_takings(day.year)
-    columns = [sum(month.cells[i] for month in months) for i in range(len(TAKEN))]
+    columns = [sum(month.cells[i] for month in months) for i in range(len(MONEY_METHODS))]
     return render(
         request,
         "money/takings.html",
@@ -30,7 +30,7 @@ def takings(request: HttpRequest) -> HttpResponse:
             ],
             "columns": columns,
             "year_total": sum(columns),
-            "methods": [method.label for method in TAKEN],
+            "methods": [method.label for method in MONEY_METHODS],
             "currency": currency(),
         },
     )
@@ -38,7 +38,7 @@ def takings(request: HttpRequest) -> HttpResponse:
 
 def _period(request: HttpRequest) -> tuple[datetime.date, datetime.date]:
     """From and to; by default the quarter that is running."""
-    now = today()
+    now = business_today()
     first = datetime.date(now.year, (now.month - 1) // 3 * 3 + 1, 1)
     since = day_from(request.GET.get("since", ""), first)
     until = day_from(request.GET.get("until", ""), now)

@@ -1,4 +1,5 @@
 import uuid
+from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -7,16 +8,20 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from jobs.billing.enums import FileKind, PaymentMethod
+from jobs.billing.enums import DocumentKind, FileKind, PaymentMethod
 from jobs.billing.models import Document
 from jobs.billing.selectors.document_page import document_page
-from jobs.billing.selectors.payments import free_credit, with_open
+from jobs.billing.selectors.ledger import free_credit
+from jobs.billing.selectors.payments import BALANCED, with_open
 from jobs.billing.selectors.prices import terms_get
 from jobs.billing.services.credits import CREDITABLE, credit_note_issue, lines_left
 from jobs.billing.services.deposits import deposit_request_issue, quote_accept
+from jobs.billing.services.document_writing import parties_renew
 from jobs.billing.services.drafts import draft_discard
 from jobs.billing.services.issue import document_issue
 from jobs.billing.services.mail import document_mail, reminder_send
+from jobs.billing.services.prepaid import prepaid_renew
+from jobs.desk.mail_answers import letter_said
 from jobs.people.access import SignedIn
 
 from ..answers import attachment, attempt
@@ -30,6 +35,10 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
         "customer", "trackday", "corrects", "follows", "acceptance"
     )
     found = get_object_or_404(rows, pk=pk)
+    deposits = []
+    if found.is_draft:
+        parties_renew(found)
+        deposits = prepaid_renew(found)
     creditable = not found.is_draft and found.kind in CREDITABLE
     return render(
         request,
@@ -38,7 +47,11 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
             "document": found,
             "page": document_page(found),
             "logo": reverse("money:logo") if terms_get().logo else "",
-            "left": lines_left(found) if creditable else [],
+            "deposits": deposits,
+            "give_back": _to_give_back(found),
+            "left": [line for line in lines_left(found) if not line.settles_id]
+            if creditable
+            else [],
             "payments": found.payments.select_related("by"),
             "corrections": found.corrections.filter(number__isnull=False),
             "followers": found.followers.filter(number__isnull=False),
@@ -49,6 +62,15 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
             "payment_id": uuid.uuid4(),
         },
     )
+
+
+def _to_give_back(document: Any) -> int:
+    """Minor units that are the customer's: paid too much, or a deposit that nothing used."""
+    if document.is_draft or document.kind not in BALANCED:
+        return 0
+    is_deposit = document.kind == DocumentKind.DEPOSIT_REQUEST
+    minor: int = document.held if is_deposit else -document.open
+    return max(0, minor)
 
 
 def _get(pk: int) -> Document:
@@ -118,9 +140,8 @@ def mail(request: SignedIn, pk: int) -> HttpResponse:
     if found.is_draft:
         messages.error(request, _("Issue it first: a draft is not sent."))
     elif document_mail(document=found, again=request.POST.get("again", "")):
-        messages.success(
-            request, _("The link goes to %(to)s.") % {"to": found.buyer.get("email", "")}
-        )
+        to = found.buyer.get("email", "")
+        letter_said(request, to=to, sent=_("The link goes to %(to)s.") % {"to": to})
     else:
         messages.error(request, _("%(name)s has no mail address.") % {"name": found.buyer["name"]})
     return redirect("money:document", pk)
@@ -128,7 +149,10 @@ def mail(request: SignedIn, pk: int) -> HttpResponse:
 
 @require_POST
 def remind(request: SignedIn, pk: int) -> HttpResponse:
-    attempt(request, _("The reminder goes out."), reminder_send, document=_get(pk), by=request.user)
+    found = _get(pk)
+    if attempt(request, "", reminder_send, document=found, by=request.user) is not None:
+        to = found.buyer.get("email", "")
+        letter_said(request, to=to, sent=_("The reminder goes out."))
     return redirect("money:document", pk)
 
 

@@ -12,7 +12,7 @@ from jobs.billing.enums import Absence
 from jobs.billing.models import Charge, Document, PriceItem
 from jobs.billing.money import exponent
 from jobs.billing.selectors.days import open_sum
-from jobs.billing.selectors.dues import dues
+from jobs.billing.selectors.due_charges import due_charges
 from jobs.billing.selectors.payments import with_open
 from jobs.billing.selectors.prices import price_list, terms_get
 from jobs.billing.services import charges as services
@@ -30,7 +30,7 @@ def charges(request: HttpRequest, pk: int) -> HttpResponse:
         ),
         pk=pk,
     )
-    found = dues([entry])[entry.pk]
+    found = due_charges([entry])[entry.pk]
     documents = with_open(
         Document.objects.filter(lines__entry=entry, corrects__isnull=True).distinct()
     )

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_POST
 from jobs.billing.enums import PaymentKind, PaymentMethod
 from jobs.billing.models import Document, Payment
 from jobs.billing.money import Money
+from jobs.billing.selectors.ledger import held
 from jobs.billing.selectors.payments import document_open
-from jobs.billing.selectors.takings import TAKEN
-from jobs.billing.services.freeze import today
+from jobs.billing.selectors.takings import MONEY_METHODS
 from jobs.billing.services.payments import (
     credit_keep,
     credit_use,
@@ -22,6 +22,7 @@ from jobs.billing.services.payments import (
     payment_withdraw,
 )
 from jobs.people.access import SignedIn
+from jobs.people.dates import business_today
 from jobs.people.models import Customer
 
 from ..answers import amount_from, attempt, day_from
@@ -40,7 +41,7 @@ def pay(request: SignedIn, pk: int) -> HttpResponse:
     document = get_object_or_404(Document, pk=pk)
     try:
         typed = request.POST.get("amount", "")
-        minor = amount_from(typed) if typed.strip() else abs(document_open(document))
+        minor = amount_from(typed) if typed.strip() else _whole(request, document)
         payment_id = uuid.UUID(request.POST.get("id", ""))
     except ValidationError as error:
         messages.error(request, error.messages[0])
@@ -58,8 +59,8 @@ def pay(request: SignedIn, pk: int) -> HttpResponse:
         amount_minor=minor,
         by=request.user,
         kind=kind if kind in PaymentKind.values else PaymentKind.PAYMENT,
-        method=method if method in TAKEN else PaymentMethod.TRANSFER,
-        received_on=day_from(request.POST.get("received_on", ""), today()),
+        method=method if method in MONEY_METHODS else PaymentMethod.TRANSFER,
+        received_on=day_from(request.POST.get("received_on", ""), business_today()),
         note=request.POST.get("note", ""),
     )
     if made is not None:
@@ -73,6 +74,13 @@ def pay(request: SignedIn, pk: int) -> HttpResponse:
             },
         )
     return _back(request, document)
+
+
+def _whole(request: SignedIn, document: Document) -> int:
+    """Nothing typed: all that is open, or all that can be given back."""
+    if request.POST.get("kind") == PaymentKind.REFUND and document.kind == "deposit":
+        return held(document)
+    return abs(document_open(document))
 
 
 @require_POST
@@ -93,7 +101,7 @@ def keep_credit(request: SignedIn, pk: int) -> HttpResponse:
 
 @require_POST
 def on_account(request: SignedIn, pk: int) -> HttpResponse:
-    """Money that names no invoice."""
+    """Money that names no invoice, received or given back."""
     customer = get_object_or_404(Customer, pk=pk)
     try:
         minor = amount_from(request.POST.get("amount", ""))
@@ -105,15 +113,18 @@ def on_account(request: SignedIn, pk: int) -> HttpResponse:
         messages.error(request, _("The form was not whole; please enter it once more."))
         return redirect("money:account", pk)
     method = request.POST.get("method", "")
+    gives = request.POST.get("kind") == PaymentKind.REFUND
     attempt(
         request,
-        _("It stands as the customer's credit."),
+        _("Given back.") if gives else _("It stands as the customer's credit."),
         payment_on_account,
         payment_id=payment_id,
         customer=customer,
         amount_minor=minor,
-        method=method if method in TAKEN else PaymentMethod.TRANSFER,
+        method=method if method in MONEY_METHODS else PaymentMethod.TRANSFER,
         by=request.user,
+        kind=PaymentKind.REFUND if gives else PaymentKind.PAYMENT,
+        received_on=day_from(request.POST.get("received_on", ""), business_today()),
     )
     return redirect("money:account", pk)
 

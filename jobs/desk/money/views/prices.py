@@ -10,10 +10,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from jobs.billing.enums import PACKAGE_KINDS
 from jobs.billing.models import PriceItem, TaxRate
 from jobs.billing.selectors import prices as selectors
 from jobs.billing.services import prices as services
 from jobs.billing.services.series import series_all, series_begin
+from jobs.desk.packages import packages_unpriced
 
 from ..answers import currency
 from ..forms import NumbersForm, PriceForm, RateForm, TermsForm
@@ -28,6 +30,8 @@ def price_list(request: HttpRequest) -> HttpResponse:
             "rates": TaxRate.objects.all(),
             "terms": selectors.terms_get(),
             "currency": currency(),
+            "unpriced": packages_unpriced(),
+            "package_kinds": PACKAGE_KINDS,
         },
     )
 

@@ -13,7 +13,7 @@ from jobs.billing.models import Document
 from jobs.billing.selectors.document_page import document_page
 from jobs.billing.selectors.prices import terms_get
 from jobs.billing.services.deposits import quote_accept
-from jobs.billing.services.freeze import today
+from jobs.people.dates import business_today
 
 from ..answers import attempt
 from . import prices
@@ -46,7 +46,7 @@ def document(request: HttpRequest, token: str) -> HttpResponse:
                 "accepted": accepted,
                 "may_accept": is_quote
                 and accepted is None
-                and not (found.due_on and found.due_on < today()),
+                and not (found.due_on and found.due_on < business_today()),
                 "has_pdf": found.files.filter(kind="pdf").exists(),
             },
         )

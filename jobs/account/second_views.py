@@ -1,0 +1,133 @@
+"""The second factor: asked for after the password on a new browser, switched on and off."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import segno
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST
+
+from jobs.people import second_factor, sign_in
+from jobs.people.access import SignedIn
+from jobs.people.enums import EditVerb
+from jobs.people.models import User
+from jobs.people.open_sessions import enter
+from jobs.people.selectors import business_get, business_title
+from jobs.people.services import edit_note
+
+WAITING = "second-step"  # the key in the session
+LIFETIME = timedelta(minutes=10)
+
+
+def step_asked(request: HttpRequest, user: User, target: str) -> HttpResponse | None:
+    """The redirect to the second step, where this browser has to take it; nobody is in yet."""
+    factor = second_factor.factor_of(user)
+    if factor is None or sign_in.is_known(request, factor.mark):
+        return None
+    request.session.cycle_key()
+    request.session[WAITING] = {
+        "user": user.pk,
+        "hash": user.get_session_auth_hash(),  # a new password ends it
+        "until": (datetime.now(UTC) + LIFETIME).timestamp(),
+        "target": target,
+    }
+    return redirect("account:second")
+
+
+@never_cache
+def second(request: HttpRequest) -> HttpResponse:
+    """The second step: a code of the app, or a recovery code."""
+    user = _waiting(request)
+    if user is None:
+        return redirect("signin")
+    error = ""
+    if request.method == "POST":
+        try:
+            second_factor.code_check(user=user, code=request.POST.get("code", ""))
+        except ValidationError as fault:
+            error = fault.messages[0]
+        else:
+            return _signed_in(request, user)
+    return render(request, "account/second.html", {"error": error})
+
+
+def _waiting(request: HttpRequest) -> User | None:
+    """Who gave the right password on this browser within the last minutes."""
+    kept = request.session.get(WAITING)
+    if not kept or kept["until"] < datetime.now(UTC).timestamp():
+        return None
+    user = User.objects.filter(pk=kept["user"], is_active=True).first()
+    return user if user and user.get_session_auth_hash() == kept["hash"] else None
+
+
+def _signed_in(request: HttpRequest, user: User) -> HttpResponse:
+    target = request.session.pop(WAITING)["target"]
+    enter(request, user)
+    if not url_has_allowed_host_and_scheme(target, {request.get_host()}, request.is_secure()):
+        target = reverse("home")
+    response = redirect(target)
+    factor = second_factor.factor_of(user)
+    sign_in.remember(request, response, user, *([factor.mark] if factor else []))
+    return response
+
+
+@never_cache
+def own(request: SignedIn) -> HttpResponse:
+    """Switch it on, with the code that the phone shows; then the recovery codes, once."""
+    user, error = request.user, ""
+    if second_factor.factor_of(user):
+        return render(request, "account/second_factor.html", {"is_on": True})
+    if not user.has_usable_password():
+        messages.error(request, _("A second factor needs a password first."))
+        return redirect("account:home")
+    if request.method == "POST":
+        try:
+            codes = second_factor.factor_confirm(user=user, code=request.POST.get("code", ""))
+        except ValidationError as fault:
+            error = fault.messages[0]
+        else:
+            _note(user, EditVerb.NEW)
+            return render(request, "account/second_factor.html", {"codes": codes})
+    factor = second_factor.factor_prepare(user=user)
+    business = business_title(business_get())
+    context: dict[str, Any] = {
+        "secret": factor.secret,
+        "qr": _drawn(second_factor.address_for_app(factor, business=business)),
+        "error": error,
+    }
+    return render(request, "account/second_factor.html", context)
+
+
+@require_POST
+@never_cache
+def off(request: SignedIn) -> HttpResponse:
+    """Switch it off, by the password."""
+    try:
+        sign_in.own_password_confirm(request.user, request.POST.get("password", ""))
+    except ValidationError as fault:
+        context = {"is_on": True, "error": fault.messages[0]}
+        return render(request, "account/second_factor.html", context)
+    with transaction.atomic():
+        if second_factor.factor_switch_off(user=request.user):
+            _note(request.user, EditVerb.REMOVED)
+    messages.success(request, _("The second factor is switched off."))
+    return redirect("account:home")
+
+
+def _drawn(words: str) -> SafeString:
+    code = segno.make_qr(words, error="m", boost_error=False)
+    svg = code.svg_inline(border=4, dark="#000", light="#fff", omitsize=True, svgclass="code")
+    return mark_safe(svg)  # noqa: S308  drawn by segno from an address of our own
+
+
+def _note(user: User, verb: EditVerb) -> None:
+    edit_note(by=user, verb=verb, what="second factor", title=user.username, ref=user.pk)

@@ -1,0 +1,30 @@
+"""The mail with the link to a new password."""
+
+from django.core.mail import send_mail
+from django.utils.translation import gettext as _
+
+from jobs.outbox.queues import Queue
+from jobs.outbox.registry import Finish, JobInput, handler
+from jobs.people.models import User
+from jobs.people.selectors import business_get, business_title
+
+from .reset_links import reset_link
+
+
+@handler("account.reset_mail", queue=Queue.MAIL)
+def reset_mail(job: JobInput) -> Finish | None:
+    """Make the link when it is sent. It is kept nowhere: who reads the desk's mails, or a
+    backup, must not find a way into somebody else's account there."""
+    user = User.objects.filter(pk=job.payload["user"], is_active=True).exclude(email="").first()
+    if user is None:
+        return None
+    business = business_title(business_get())
+    words = _(
+        "Somebody, we hope you, asked for a new password for “%(name)s” at %(business)s.\n\n"
+        "Set it here, within an hour; the address works once:\n%(link)s\n\n"
+        "If it was not you, do nothing: the password stays as it is.\n"
+    )
+    text = words % {"name": user.username, "business": business, "link": reset_link(user)}
+    subject = " ".join((_("A new password at %(business)s") % {"business": business}).split())
+    send_mail(subject, text, None, [user.email])
+    return None

@@ -1,0 +1,211 @@
+"""Which rows of which table are a customer's, and which say something about him."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from django.core.exceptions import FieldDoesNotExist
+from django.db.models import Model, Q, QuerySet, UUIDField
+
+from jobs.advice import models as advice
+from jobs.billing import models as billing
+from jobs.garage import models as garage
+from jobs.people import models as people
+from jobs.people.models import Customer
+from jobs.people.selectors import same_person
+from jobs.setups import models as setups
+from jobs.trackday import models as trackday
+from jobs.trackday.models import Entry
+from jobs.worklist import models as worklist
+
+from .columns import models_of_the_project
+
+# What of each table is a customer's own, by the paths that lead to him.
+OF_CUSTOMER: dict[type[Model], tuple[str, ...]] = {
+    people.Customer: ("pk",),
+    people.Rider: ("customer",),
+    garage.Bike: ("owner",),
+    garage.Adjuster: ("bike__owner",),
+    garage.Fitting: ("bike__owner",),
+    trackday.Venue: ("trackdays__entries__bike__owner", "trackdays__entries__payer"),
+    trackday.Trackday: ("entries__bike__owner", "entries__payer"),
+    trackday.RunGroup: ("entries__bike__owner", "entries__payer"),
+    trackday.Session: ("group__entries__bike__owner", "group__entries__payer"),
+    trackday.Conditions: ("trackday__entries__bike__owner",),
+    trackday.Entry: ("bike__owner", "payer"),
+    trackday.BikeMove: ("entry__bike__owner",),
+    trackday.GroupChange: ("entry__bike__owner",),
+    trackday.RiderChange: ("entry__bike__owner",),
+    setups.Order: ("adjuster__bike__owner",),
+    setups.Adjustment: ("adjuster__bike__owner",),
+    setups.Reading: ("bike__owner",),
+    setups.Measurement: ("reading__bike__owner",),
+    setups.Finding: ("bike__owner",),
+    setups.Expectation: ("adjustment__adjuster__bike__owner",),
+    setups.Judgement: ("expectation__adjustment__adjuster__bike__owner",),
+    setups.KeptSetup: ("bike__owner",),
+    setups.KeptPosition: ("kept__bike__owner",),
+    setups.KeptReading: ("kept__bike__owner",),
+    setups.BikePhoto: ("bike__owner",),
+    advice.Answered: ("entry__bike__owner",),
+    advice.Overrule: ("entry__bike__owner",),
+    advice.Settlement: ("bike__owner",),
+    worklist.TaskMark: ("entry__bike__owner",),
+    worklist.Hold: ("bike__owner",),
+    billing.Document: ("customer",),
+    billing.DocumentLine: ("document__customer",),
+    billing.DocumentAllowance: ("document__customer",),
+    billing.DocumentTax: ("document__customer",),
+    billing.Acceptance: ("document__customer",),
+    billing.Payment: ("customer",),
+    billing.Allocation: ("customer",),
+}
+# Rows that speak of a customer and are not handed out to him: his sign-in, the office's own.
+ABOUT_CUSTOMER: dict[type[Model], tuple[str, ...]] = {
+    people.User: ("customer",),
+    garage.FormerOwner: ("owner",),
+    billing.Reminder: ("document__customer",),
+    billing.DocumentFile: ("document__customer",),
+}
+# How a row that hangs on a trackday, and on no entry of it, is about those entered there.
+BY_ENTRY: dict[type[Model], str] = {Entry: "pk", trackday.Delay: "trackday__entries"}
+
+
+BIKE_OWNER = "bike__owner"
+
+
+@dataclass(frozen=True)
+class Owned:
+    """A bike that was sold, and from when to when it was one customer's; None: from the first."""
+
+    bike: int
+    since: datetime | None
+    until: datetime
+
+    def holds(self, at: datetime) -> bool:
+        return (self.since is None or at >= self.since) and at < self.until
+
+    def rows(self, bike: str) -> Q:
+        """Rows of the book done in that time; ``bike`` is the path from a row to its bike."""
+        found = Q(**{bike: self.bike}, done_at__lt=self.until)
+        return found if self.since is None else found & Q(done_at__gte=self.since)
+
+    def days(self) -> Q:
+        """Entries of the days before the one on which it was sold."""
+        found = Q(bike=self.bike, trackday__date__lt=self.until.date())
+        return found if self.since is None else found & Q(trackday__date__gte=self.since.date())
+
+
+def _owned(customers: list[int]) -> Iterator[Owned]:
+    bikes = garage.FormerOwner.objects.filter(owner__in=customers).values("bike")
+    sold: dict[int, datetime] = {}  # by bike: when it was sold last
+    for one in garage.FormerOwner.objects.filter(bike__in=bikes).order_by("bike", "until"):
+        if one.owner_id in customers:
+            yield Owned(one.bike_id, sold.get(one.bike_id), one.until)
+        sold[one.bike_id] = one.until
+
+
+def rows_of_person(customer: Customer) -> list[int]:
+    """The customer, and the rows in which he was found again. One query."""
+    return list(same_person(customer).order_by("pk").values_list("pk", flat=True))
+
+
+def of_customer(model: type[Model], customers: list[int]) -> QuerySet[Any]:
+    """The rows of one table that are these customers'; drafts of documents are not out yet."""
+    rows = model._default_manager.filter(_any_path(OF_CUSTOMER[model], customers))
+    if model in (billing.DocumentLine, billing.DocumentAllowance, billing.DocumentTax):
+        rows = rows.exclude(document__number=None)
+    if model is billing.Document:
+        rows = rows.exclude(number=None)
+    ids = rows.order_by().values("pk").distinct()
+    return model._default_manager.filter(pk__in=ids)
+
+
+@dataclass
+class CustomerRows:
+    """Everything that is about one customer: what is his, and what hangs on his entries.
+
+    An entry is his where he owns the bike or did that day, pays for it, rides it or rode it.
+    What the book says of a bike he has sold is his up to the moment he sold it. Found twice
+    and linked, all his rows in the table of customers (``customers``) are he.
+    """
+
+    customer: Customer
+    customers: list[int] = field(init=False)
+    owned: list[Owned] = field(init=False)
+    entries: list[int] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.customers = rows_of_person(self.customer)
+        self.owned = list(_owned(self.customers))
+        riders = ("rider", "rider_changes__from_rider", "rider_changes__to_rider")
+        paths = ("bike__owner", "payer", *(f"{rider}__customer" for rider in riders))
+        about = _any_path(paths, self.customers)
+        for one in self.owned:
+            about |= one.days()
+        found = Entry.objects.filter(about)
+        self.entries = sorted(set(found.order_by().values_list("pk", flat=True)))
+
+    def rows(self, model: type[Model]) -> QuerySet[Any] | None:
+        """The rows of one table that are about him; None: no row of it is about a customer."""
+        paths = (*OF_CUSTOMER.get(model, ()), *ABOUT_CUSTOMER.get(model, ()))
+        found = _any_path(paths, self.customers)
+        by_entry = BY_ENTRY.get(model, "entry" if _has_entry(model) else "")
+        if by_entry:
+            found |= Q(**{f"{by_entry}__in": self.entries})
+        if not found:
+            return None
+        if issubclass(model, setups.BookRow):
+            found |= self.while_owned(model)
+            found |= Q(pk__in=_entered_elsewhere(model, found))
+        ids = model._default_manager.filter(found).order_by().values("pk")
+        return model._default_manager.filter(pk__in=ids)
+
+    def while_owned(self, model: type[setups.BookRow]) -> Q:
+        """The rows of the book about bikes that he has sold, written before he did."""
+        (path,) = (path for path in OF_CUSTOMER[model] if path.endswith(BIKE_OWNER))
+        found = Q(pk__in=())
+        for one in self.owned:
+            found |= one.rows(path.removesuffix("__owner"))
+        return found
+
+    def owned_then(self, bike: str, at: datetime) -> bool:
+        """Whether ``bike`` (its number) is one he has sold, and was his at that moment."""
+        return any(str(one.bike) == bike and one.holds(at) for one in self.owned)
+
+    def ids(self) -> frozenset[str]:
+        """The ids devices gave to rows about him, which acts name."""
+        return frozenset(
+            str(pk)
+            for model in models_of_the_project()
+            if isinstance(model._meta.pk, UUIDField)
+            for rows in [self.rows(model)]
+            if rows is not None
+            for pk in rows.values_list("pk", flat=True)
+        )
+
+
+def _any_path(paths: tuple[str, ...], customers: list[int]) -> Q:
+    found = Q()
+    for path in paths:
+        found |= Q(**{f"{path}__in": customers})
+    return found
+
+
+def _has_entry(model: type[Model]) -> bool:
+    try:
+        return model._meta.get_field("entry").related_model is Entry
+    except FieldDoesNotExist:
+        return False
+
+
+def _entered_elsewhere(model: type[setups.BookRow], about: Q) -> set[Any]:
+    """Rows first entered on another bike, withdrawn there and moved to his: the same words."""
+    moved = model._default_manager.exclude(moved_from=None)
+    found: set[Any] = set()
+    newer = set(moved.filter(about).values_list("moved_from", flat=True))
+    while newer - found:
+        found |= newer
+        newer = set(moved.filter(pk__in=newer).values_list("moved_from", flat=True))
+    return found

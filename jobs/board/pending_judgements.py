@@ -1,0 +1,54 @@
+"""The open expectations of a bike, with what helps to judge them: photos and the pace."""
+
+from dataclasses import dataclass
+
+from jobs.advice.selectors import PaceComparison, outing_pace_compared
+from jobs.setups.models import Expectation
+from jobs.setups.selectors import BeforeAfter, expectations_open, photos_beside
+from jobs.setups.stops import Stop
+from jobs.trackday.models import Entry
+
+
+@dataclass(frozen=True)
+class PendingJudgement:
+    expectation: Expectation
+    due: bool  # the bike came back from an outing since
+    pair: BeforeAfter | None = None  # photos; None: none was taken before the change
+    pace: PaceComparison | None = None  # against the outing before, where something is due
+    asks_pace: bool = False  # there is an outing before to compare with
+
+
+def pending_judgements(entry: Entry, stop: Stop | None) -> list[PendingJudgement]:
+    """Every open expectation of a bike, those to judge now first.
+
+    One query where nothing is expected, two where nothing is due, else eight.
+    """
+    waiting = list(expectations_open(entry.bike))
+    beside = photos_beside(waiting)
+    due = {one.pk for one in waiting if _is_due(one, entry, stop)}
+    pace = outing_pace_compared(entry, stop.session.pk) if due and stop else None
+    found = [
+        PendingJudgement(
+            expectation=one,
+            due=one.pk in due,
+            pair=beside.get(one.pk),
+            pace=pace if one.pk in due else None,
+            asks_pace=stop is not None and stop.outings > 1,
+        )
+        for one in waiting
+    ]
+    return sorted(found, key=lambda one: not one.due)
+
+
+def due_judgements(entry: Entry, stop: Stop | None) -> list[PendingJudgement]:
+    """Those the bike came back from an outing with: to be judged before anything else."""
+    if stop is None or stop.at is None:
+        return []
+    return [one for one in pending_judgements(entry, stop) if one.due]
+
+
+def _is_due(expectation: Expectation, entry: Entry, stop: Stop | None) -> bool:
+    """One of an earlier day always is, unless the bike is out."""
+    if expectation.entry_id != entry.pk:
+        return stop is None or stop.at is not None
+    return stop is not None and stop.at is not None and stop.session.pk != expectation.session_id

@@ -1,0 +1,7 @@
+from django.apps import AppConfig
+from django.utils.translation import gettext_lazy as _
+
+
+class WorkbenchConfig(AppConfig):
+    name = "jobs.workbench"
+    verbose_name = _("Workbench")

@@ -1,0 +1,60 @@
+"""Log lines without personal text: of an error, its kind and where it happened.
+
+The message of an error may hold what somebody typed (a row that could not be written, an
+address the mail server refused), so it is left out, but for errors whose messages are made
+of the program's own names or of the network's state.
+"""
+
+import logging
+import traceback
+from smtplib import SMTPException
+from types import TracebackType
+
+from django.db import OperationalError
+
+SHOWN = (AttributeError, ImportError, NameError, OSError, OperationalError, TypeError)
+SHOWN_LIBRARIES = ("kombu", "redis")  # what they say of a broker that cannot be reached
+NOT_SHOWN = (SMTPException,)  # an OSError that quotes addresses
+
+
+def described(error: BaseException) -> str:
+    """The kind of an error, with its message where that can hold no personal text.
+
+    >>> described(ValueError("invalid literal for int(): 'Ada'"))
+    'ValueError'
+    >>> described(NameError("name 'bike' is not defined"))
+    "NameError: name 'bike' is not defined"
+    """
+    kind = type(error)
+    name = f"{kind.__module__}.{kind.__qualname__}".removeprefix("builtins.")
+    library = kind.__module__.partition(".")[0]
+    shown = isinstance(error, SHOWN) or library in SHOWN_LIBRARIES
+    return f"{name}: {error}" if shown and not isinstance(error, NOT_SHOWN) else name
+
+
+class LineFormatter(logging.Formatter):
+    """One line a record, and under it the calls that led to an error."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """As the library does, with errors among the arguments described."""
+        if isinstance(record.args, tuple):
+            record.args = tuple(
+                described(one) if isinstance(one, BaseException) else one for one in record.args
+            )
+        record.exc_text = None  # another handler may have formatted it its own way
+        return super().format(record)
+
+    def formatException(  # noqa: N802 - the library's name
+        self,
+        ei: tuple[type[BaseException], BaseException, TracebackType | None]
+        | tuple[None, None, None],
+    ) -> str:
+        """The calls of each error of the chain, the first cause first."""
+        return "\n".join(_chain(ei[1])) if ei[1] is not None else ""
+
+
+def _chain(error: BaseException) -> list[str]:
+    earlier = error.__cause__ or (None if error.__suppress_context__ else error.__context__)
+    lines = [] if earlier is None else [*_chain(earlier), "Then, while that was handled:"]
+    lines += [line.rstrip("\n") for line in traceback.format_tb(error.__traceback__)]
+    return [*lines, described(error)]

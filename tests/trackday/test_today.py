@@ -1,0 +1,93 @@
+"""Today is the date at the venue, not the server's."""
+
+from datetime import UTC, date, datetime
+from decimal import Decimal
+
+import pytest
+import time_machine
+
+from jobs.desk.lists import split_by_today
+from jobs.people.dates import business_today
+from jobs.people.models import Business
+from jobs.tablet.day import pages_now
+from jobs.trackday import clock
+from jobs.trackday.models import Trackday, Venue
+from jobs.trackday.selectors import trackday_at_hand
+
+pytestmark = pytest.mark.django_db
+
+SUNDAY, MONDAY = date(2026, 6, 14), date(2026, 6, 15)
+# Monday 09:00 in Auckland is Sunday 21:00 UTC; Sunday 20:00 in Los Angeles is Monday 03:00 UTC.
+MORNING_IN_AUCKLAND = datetime(2026, 6, 14, 21, tzinfo=UTC)
+EVENING_IN_LOS_ANGELES = datetime(2026, 6, 15, 3, tzinfo=UTC)
+
+
+def day(on: date, timezone: str = "Pacific/Auckland", **fields) -> Trackday:
+    venue, _ = Venue.objects.get_or_create(name=timezone, defaults={"timezone": timezone})
+    return Trackday.objects.create(venue=venue, date=on, name=f"{on}", **fields)
+
+
+@time_machine.travel(MORNING_IN_AUCKLAND, tick=False)
+def test_on_monday_morning_in_auckland_the_day_at_hand_is_mondays():
+    sunday, monday = day(SUNDAY), day(MONDAY)
+    assert clock.today(monday) == MONDAY
+    assert trackday_at_hand() == monday
+    assert pages_now()["trackday"] == monday.pk
+    assert split_by_today([monday, sunday]) == ([monday], [sunday])
+
+
+@time_machine.travel(EVENING_IN_LOS_ANGELES, tick=False)
+def test_on_sunday_evening_in_los_angeles_the_day_at_hand_is_still_sundays():
+    sunday, monday = (day(on, "America/Los_Angeles") for on in (SUNDAY, MONDAY))
+    assert trackday_at_hand() == sunday
+    assert split_by_today([monday, sunday]) == ([sunday, monday], [])
+
+
+@time_machine.travel(MORNING_IN_AUCKLAND, tick=False)
+def test_of_two_venues_the_day_at_hand_is_the_one_that_is_today_at_its_own():
+    dublin, auckland = day(MONDAY, "Europe/Dublin"), day(MONDAY)
+    assert clock.today(dublin) == SUNDAY
+    assert trackday_at_hand() == auckland
+    Trackday.objects.filter(pk=dublin.pk).update(date=SUNDAY)
+    Trackday.objects.filter(pk=auckland.pk).update(date=SUNDAY)
+    assert trackday_at_hand() == dublin
+
+
+@time_machine.travel(MORNING_IN_AUCKLAND, tick=False)
+@pytest.mark.parametrize(
+    ("days", "at_hand"),
+    [
+        ([3, 20, -2], 3),  # the next one before the last one
+        ([-2, -9], -2),  # none is to come: the last one
+        ([-2, -1], -1),  # also where it still is somewhere
+        ([-9, 1, 2], 1),
+        ([0, 1, -1], 0),
+        ([], None),
+    ],
+)
+def test_the_day_at_hand_is_todays_else_the_next_else_the_last(
+    days, at_hand, django_assert_num_queries
+):
+    made = {number: day(date.fromordinal(MONDAY.toordinal() + number)) for number in days}
+    with django_assert_num_queries(1):
+        assert trackday_at_hand() == made.get(at_hand)
+
+
+@time_machine.travel(MORNING_IN_AUCKLAND, tick=False)
+def test_a_demo_day_is_at_hand_whatever_the_calendar_says():
+    day(MONDAY)
+    demo = day(
+        date(2025, 1, 1),
+        clock_anchor=MORNING_IN_AUCKLAND,
+        clock_set_at=MORNING_IN_AUCKLAND,
+        clock_rate=Decimal(1),
+    )
+    assert trackday_at_hand() == demo
+
+
+@time_machine.travel(MORNING_IN_AUCKLAND, tick=False)
+def test_a_document_is_dated_by_the_business_own_date():
+    Business.objects.update_or_create(pk=1, defaults={"name": "H", "timezone": "Pacific/Auckland"})
+    assert business_today() == MONDAY
+    Business.objects.update(timezone="Europe/Dublin")
+    assert business_today() == SUNDAY
