@@ -80,6 +80,16 @@ TRAVEL_USED = (
     Practice("travel_rear_quick", _("rear travel used, quick group"), "%", ((65, 90),)),
 )
 
+# The hottest place of a tyre's surface just off a dry track, by a probe or a pyrometer in the
+# pit lane, and how far places across the tread may differ before it is said. Common practice,
+# no source, from memory: tyres, tracks and instruments differ, and a business sets its own.
+TYRE_HEAT = (
+    Practice("heat_front", _("front tyre surface just off track, dry"), "°C", ((40, 95),)),
+    Practice("heat_rear", _("rear tyre surface just off track, dry"), "°C", ((45, 105),)),
+    Practice("heat_apart_front", _("front tyre, difference across it"), "°C", ((0, 20),)),
+    Practice("heat_apart_rear", _("rear tyre, difference across it"), "°C", ((0, 20),)),
+)
+
 PRACTICES: dict[str, Practice] = {
     practice.key: practice
     for practice in (
@@ -90,6 +100,7 @@ PRACTICES: dict[str, Practice] = {
         Practice("sag_rear_free", _("rear free sag"), "mm", ((0, 5), (2, 17), (5, 10))),
         Practice("rise_front", _("front pressure rise, cold to hot"), "psi", ((2, 4), (3, 4))),
         Practice("rise_rear", _("rear pressure rise, cold to hot"), "psi", ((5, 7), (6, 8))),
+        *TYRE_HEAT,
         *TRAVEL_USED,
         # Common practice, no source: one pass and then still is often wanted of a fork.
         Practice("passes_front", _("front push, passes over rest wanted"), "", ((0, 1),)),

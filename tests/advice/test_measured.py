@@ -11,6 +11,7 @@ from jobs.advice.selectors.reasons import reason_of_suggestion
 from jobs.people.models import OwnBand
 from jobs.setups.models import Reading
 from jobs.tuning.terms import End
+from tests.acts.doing import clock_set
 from tests.days import local
 from tests.queries import queries
 
@@ -99,6 +100,97 @@ def test_a_sag_out_of_its_band_is_said(story, cast, signed_in):
 def test_a_ring_past_the_end_mark_is_its_finding(story):
     story.read("travel", "front", "mm", used=119)
     assert "V1" in codes(story)
+
+
+def heat(story, end="rear", *, tyre_state="", left="70", centre="74", right="75"):
+    story.read(
+        "tyre_temperature",
+        end,
+        "degC",
+        tyre_state=tyre_state,
+        left=left,
+        centre=centre,
+        right=right,
+    )
+
+
+def later(story, minutes):
+    """The clock: the bike stands this many minutes."""
+    clock_set(story.trackday, local(9) + timedelta(minutes=20 + minutes))
+
+
+def test_a_tyre_as_warm_as_usual_says_nothing(story):
+    heat(story)
+    assert (codes(story, "rear"), story.basis().out_of_band) == ([], [])
+
+
+def test_a_tyre_much_hotter_on_one_side_is_its_finding_as_if_tapped(story):
+    heat(story, left="60", right="84")
+    (row,) = story.basis().advice.findings
+    assert (row.finding.code, row.logged.end) == ("T8", End.REAR)
+    assert row.logged.measured == (
+        "Rear tyre right side 24 °C hotter than the other: "
+        "surface only, 3 min after the stop, a hint"
+    )
+    assert story.basis().advice.at(End.REAR).suggestion is None
+
+
+def test_a_tyre_hotter_on_one_side_that_was_tapped_is_not_said_twice(story):
+    story.found("T8", end="rear")
+    heat(story, left="60", right="84")
+    (row,) = story.basis().advice.findings
+    assert row.logged.measured == ""
+
+
+def test_a_surface_too_hot_and_a_centre_apart_are_said_without_a_verdict(story, cast, signed_in):
+    heat(story, left="80", centre="112", right="90")
+    said = story.basis().out_of_band
+    assert said == [
+        "Rear tyre at most 112 °C, above the usual 45 to 105: "
+        "surface only, 3 min after the stop, a hint",
+        "Rear tyre centre +27 °C against its sides: surface only, 3 min after the stop, a hint",
+    ]
+    page = signed_in(cast.tuner).get(reverse("board:advice", args=[story.entry.pk]))
+    assert said[0] in page.content.decode()
+
+
+@pytest.mark.parametrize(("minutes", "said"), [(1, 1), (3, 0)])
+def test_a_tyre_is_called_cool_only_from_a_fresh_reading(story, minutes, said):
+    later(story, minutes)
+    heat(story, left="30", centre="33", right="34")
+    assert len(story.basis().out_of_band) == said
+
+
+@pytest.mark.parametrize("tyre_state", ["cold", "warmers"])
+def test_only_a_tyre_off_the_track_is_judged(story, tyre_state):
+    heat(story, tyre_state=tyre_state, left="20", centre="120", right="60")
+    assert (codes(story, "rear"), story.basis().out_of_band) == ([], [])
+
+
+def test_a_tyre_read_long_after_the_stop_says_nothing(story):
+    later(story, 9)
+    heat(story, left="20", centre="120", right="60")
+    assert (codes(story, "rear"), story.basis().out_of_band) == ([], [])
+
+
+def test_in_the_rain_a_cool_surface_is_as_it_should_be(story):
+    later(story, 1)
+    story.act("conditions", air_c="14", track_c="15", wet=True, trackday=story.trackday.pk)
+    heat(story, left="30", centre="33", right="34")
+    assert story.basis().out_of_band == []
+
+
+def test_how_hot_is_usual_is_the_businesss_own(story):
+    heat(story)
+    OwnBand.objects.create(key="heat_rear", low=40, high=70)
+    OwnBand.objects.create(key="heat_apart_rear", low=0, high=4)
+    assert codes(story, "rear") == ["T8"]
+    assert "Rear tyre at most 75 °C, above the usual 40 to 70" in story.basis().out_of_band[0]
+
+
+def test_temperatures_read_at_one_place_alone_compare_nothing(story):
+    story.read("tyre_temperature", "rear", "degC", centre="70")
+    assert (codes(story, "rear"), story.basis().out_of_band) == ([], [])
 
 
 def judged(story, verdict="seen"):

@@ -193,6 +193,7 @@ def _observed(
     return Observations(
         pushes=observations.pushes(readings, session_id, limits),
         pressures=observations.pressures(readings, session_id),
+        temperatures=observations.temperatures(readings, session_id),
         sags=observations.sags(readings),
         travels=travels.known,
         travel_questions=travels.questions,

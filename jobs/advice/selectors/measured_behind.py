@@ -69,6 +69,7 @@ def _behind(
     ]
     observed = Observations(
         pushes=observations.pushes(before, made.session_id, limits),
+        temperatures=observations.temperatures(before, made.session_id),
         sags=observations.sags(before),
         travels=observations.travels(of_stop, made.adjuster.bike).known,
     )

@@ -8,7 +8,14 @@ from jobs.garage.chassis import travel_figures_of
 from jobs.garage.models import Bike
 from jobs.people.models import Business, OwnBand
 from jobs.setups.models import Finding, Reading
-from jobs.setups.reading_kinds import LAP_TIMES, PUSH_TEST, SAG, TRAVEL, TYRE_PRESSURE
+from jobs.setups.reading_kinds import (
+    LAP_TIMES,
+    PUSH_TEST,
+    SAG,
+    TRAVEL,
+    TYRE_PRESSURE,
+    TYRE_TEMPERATURE,
+)
 from jobs.tuning import Refused
 from jobs.tuning.cooling import HOT_MINUTES
 from jobs.tuning.damping import PushClass, classify
@@ -19,6 +26,7 @@ from jobs.tuning.knowledge import (
     PushTest,
     SagReading,
     TravelReading,
+    TyreTemperatures,
 )
 from jobs.tuning.pace import FEWEST_CLEAN_LAPS, Lap, OutingPace, outing_pace
 from jobs.tuning.terms import End, OilState, TyreState
@@ -122,9 +130,38 @@ def usable(reading: Reading, session_id: int | None) -> bool:
     """A hot pressure counts as one only fresh, and only of this turnaround."""
     if reading.tyre_state != TyreState.TRACK:
         return True
+    return _of_this_stop(reading, session_id)
+
+
+def _of_this_stop(reading: Reading, session_id: int | None) -> bool:
+    """Read soon after the stop at the end of this outing."""
     minutes = reading.minutes_since_stop
     return (
-        reading.session_id == session_id and minutes is not None and float(minutes) <= HOT_MINUTES
+        session_id is not None
+        and reading.session_id == session_id
+        and minutes is not None
+        and float(minutes) <= HOT_MINUTES
+    )
+
+
+def temperatures(
+    readings: Sequence[Reading], session_id: int | None
+) -> tuple[TyreTemperatures, ...]:
+    """Of this stop, and not off warmers: what a helper's task reads says no state of the tyre."""
+    hot = [
+        reading
+        for reading in readings
+        if reading.kind == TYRE_TEMPERATURE.name
+        and reading.tyre_state in ("", TyreState.TRACK)
+        and _of_this_stop(reading, session_id)
+    ]
+    return tuple(
+        TyreTemperatures(
+            End(reading.end),
+            float(reading.minutes_since_stop or 0),
+            *(number(reading, name) for name in ("left", "centre", "right")),
+        )
+        for reading in {one.end: one for one in hot}.values()
     )
 
 

@@ -60,6 +60,7 @@ from .reasoning_input import (
     SuggestionKey,
     TravelReading,
     TriedChange,
+    TyreTemperatures,
 )
 from .reopen_rule import (
     CurrentState,
@@ -116,6 +117,7 @@ __all__ = [
     "SuspectState",
     "TravelReading",
     "TriedChange",
+    "TyreTemperatures",
     "advise",
     "change_words",
     "facts_from_readings",

@@ -23,6 +23,10 @@ class FactKind:
     of_end: bool = True
 
 
+_SURFACE = _(
+    "Tyre temperatures left, centre and right, within {minutes} minutes of the stop.",
+    minutes=FRESH_MINUTES,
+)
 FACT_KINDS: Mapping[str, FactKind] = {
     "push": FactKind(
         PUSH_STATES,
@@ -39,6 +43,9 @@ FACT_KINDS: Mapping[str, FactKind] = {
     "pressure": FactKind(
         ("low", "right", "high"), _("Tyre pressure, against the tyre maker's range for that state.")
     ),
+    "surface": FactKind(("low", "right", "high"), _SURFACE),
+    "sides": FactKind(("alike", "apart"), _SURFACE),
+    "centre": FactKind(("alike", "apart"), _SURFACE),
     "sag": FactKind(("small", "right", "large"), _("Sag with the rider in kit.")),
     "free_sag": FactKind(("none", "right", "large"), _("Free sag, without the rider.")),
     "stiction": FactKind(

@@ -56,6 +56,14 @@ class Limits:
         key = f"sag_{end.value}_free"
         return self._band(key) if key in PRACTICES else None
 
+    def heat_band(self, end: End) -> Band:
+        """The surface of a tyre just off a dry track, at its hottest place, in °C."""
+        return self._band(f"heat_{end.value}")
+
+    def heat_apart_c(self, end: End) -> float:
+        """The most that places across a tread may differ before it is said, in °C."""
+        return self._band(f"heat_apart_{end.value}")[1]
+
     def passes_wanted(self, end: End) -> int:
         """The most passes over the rest height that are still as wanted, of a push there."""
         return int(self._band(f"passes_{end.value}")[1])

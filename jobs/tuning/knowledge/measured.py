@@ -17,6 +17,7 @@ SHOWN_BY: Mapping[tuple[str, str], str | Mapping[End, str]] = {
     ("cold_push", "no_return"): "B2",
     ("cold_push", "very_slow"): "B2",
     ("stiction", "high"): "B5",
+    ("sides", "apart"): "T8",
     ("travel", "end"): {End.FRONT: "V1", End.REAR: "V3"},
 }
 # States that are out of their band and no finding of their own. Little travel used is one of
@@ -25,6 +26,7 @@ OUT_OF_BAND = frozenset((
     ("sag", "small"), ("sag", "large"), ("free_sag", "none"), ("free_sag", "large"),
     ("travel", "short"), ("travel", "far"), ("pressure", "low"), ("pressure", "high"),
     ("rise", "small"), ("rise", "large"),
+    ("surface", "low"), ("surface", "high"), ("centre", "apart"),
 ))  # fmt: skip
 
 

@@ -18,6 +18,7 @@ from .reasoning_input import (
     SagReading,
     TravelReading,
 )
+from .tyre_surface import surface_facts
 
 PUSH_STATE = {
     PushClass.NO_RETURN: "no_return",
@@ -138,6 +139,11 @@ def _rises(observed: Observations, limits: Limits) -> Found:
 
 def _psi(kpa: float) -> float:
     return from_canonical(value=kpa, unit="psi", quantity="pressure")
+
+
+def _temperatures(bike: BikeSetup, observed: Observations, limits: Limits) -> Found:
+    for read in observed.temperatures:
+        yield from surface_facts(read, observed.wet, limits)
 
 
 def _sags(bike: BikeSetup, observed: Observations, limits: Limits) -> Found:
@@ -265,5 +271,5 @@ def _of_whole_bike(bike: BikeSetup, observed: Observations, limits: Limits) -> F
 
 
 SOURCES: tuple[Callable[[BikeSetup, Observations, Limits], Found], ...] = (
-    _pushes, _pressures, _sags, _travels, _clickers, _today, _of_whole_bike,
+    _pushes, _pressures, _temperatures, _sags, _travels, _clickers, _today, _of_whole_bike,
 )  # fmt: skip

@@ -99,6 +99,18 @@ class PressureReading:
 
 
 @dataclass(frozen=True)
+class TyreTemperatures:
+    """The surface across the tread in °C, as the rider sits (None: not read there), read
+    ``minutes`` after the bike stopped, off track, in this turnaround."""
+
+    end: End
+    minutes: float
+    left_c: float | None = None
+    centre_c: float | None = None
+    right_c: float | None = None
+
+
+@dataclass(frozen=True)
 class SagReading:
     """``stiction_mm``: length after the lift minus length after the push."""
 
@@ -124,6 +136,7 @@ class Observations:
 
     pushes: tuple[PushTest, ...] = ()
     pressures: tuple[PressureReading, ...] = ()
+    temperatures: tuple[TyreTemperatures, ...] = ()
     sags: tuple[SagReading, ...] = ()
     travels: tuple[TravelReading, ...] = ()
     # Of a travel reading that shows nothing yet: the question for what is missing.

@@ -21,6 +21,7 @@ from jobs.tuning.knowledge import (
     SagReading,
     TravelReading,
     TriedChange,
+    TyreTemperatures,
     shipped,
 )
 from jobs.tuning.terms import AdjusterFunction, End, Firming, Leg, OilState, TyreState, Verdict
@@ -110,6 +111,7 @@ def _observed(r, rows):
         pushes=pushes,
         pressures=some(0.6, lambda end: PressureReading(end, r.uniform(160, 230), TyreState.COLD))
         + some(0.6, lambda end: _hot_pressure(r, end)),
+        temperatures=some(0.4, lambda end: _temperatures(r, end)),
         sags=some(
             0.6, lambda end: SagReading(end, r.uniform(15, 50), _maybe(r, 0.7, r.uniform(0, 25)))
         ),
@@ -133,6 +135,11 @@ def _push(r, end):
 
 def _hot_pressure(r, end):
     return PressureReading(end, r.uniform(190, 270), TyreState.TRACK, r.random() < 0.8)
+
+
+def _temperatures(r, end):
+    read = [_maybe(r, 0.8, r.uniform(15, 130)) for _place in range(3)]
+    return TyreTemperatures(end, r.uniform(0, 5), *read)
 
 
 def _past(r, bike):
