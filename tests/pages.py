@@ -117,6 +117,7 @@ class Worked:
             "money:absent": self.entry.pk,
             "money:charge-withdraw": self.change.pk,
             "money:payment-withdraw": self.change.pk,
+            "money:payment-correct": self.change.pk,
             "portal:bike": self.entry.bike_id,
             "portal:day": self.entry.pk,
             "portal:photo": self.change.pk,

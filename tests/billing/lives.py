@@ -15,17 +15,19 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from jobs.billing.business_terms import business_terms
-from jobs.billing.enums import TAX_DOCUMENTS, DocumentKind, PaymentKind
+from jobs.billing.enums import DocumentKind, PaymentKind
 from jobs.billing.models import Allocation, Document, DocumentLine, Payment, PriceItem, Terms
 from jobs.billing.selectors.due_charges import due_charges
 from jobs.billing.selectors.journal import journal
 from jobs.billing.selectors.ledger import free_credit, held, line_left
+from jobs.billing.selectors.lines_left import lines_left
 from jobs.billing.selectors.payments import OWED, balance, document_open, statement, with_open
 from jobs.billing.services.charges import absence_charge, charge_add
-from jobs.billing.services.credits import credit_note_issue, lines_left
+from jobs.billing.services.credits import Part, credit_note_issue
 from jobs.billing.services.deposits import deposit_request_issue, quote_accept
 from jobs.billing.services.drafts import draft_discard, invoice_draft, quote_draft
 from jobs.billing.services.issue import document_issue
+from jobs.billing.services.payment_corrections import payment_correct
 from jobs.billing.services.payments import (
     credit_keep,
     credit_use,
@@ -33,49 +35,17 @@ from jobs.billing.services.payments import (
     payment_on_account,
     payment_withdraw,
 )
+from jobs.billing.services.reissue import invoice_reissue
 from jobs.billing.strict import broken_rules
 from jobs.people.dates import business_today
 from jobs.people.models import Customer, User
 from jobs.trackday.models import Entry
 from tests.days import day_build
 
+from .lives_model import Model
+
 PICK = st.integers(0, 59)
 CENTS = st.integers(1, 40000)
-
-
-class Model:
-    """What came in, what issued documents ask for, and the tax they state: nothing else."""
-
-    def __init__(self) -> None:
-        self.cash: dict[int, int] = defaultdict(int)  # by customer: received less given back
-        self.given_up: dict[int, int] = defaultdict(int)  # written off
-        self.owed: dict[int, int] = defaultdict(int)  # by customer: invoices less credit notes
-        self.tax = 0
-        self.documents = 0
-
-    def issued(self, document: Document) -> None:
-        """By what is printed on it."""
-        if document.kind not in TAX_DOCUMENTS:
-            return
-        sign = -1 if document.kind == DocumentKind.CREDIT_NOTE else 1
-        self.owed[document.customer_id] += sign * document.total_minor
-        self.tax += sign * document.tax_minor
-        self.documents += 1
-
-    def paid(self, payment: Payment, times: int = 1) -> None:
-        signed = times * payment.amount_minor
-        if payment.kind == PaymentKind.WRITE_OFF:
-            self.given_up[payment.customer_id] += signed
-        else:
-            back = payment.kind == PaymentKind.REFUND
-            self.cash[payment.customer_id] += -signed if back else signed
-
-    @property
-    def to_pay(self) -> int:
-        """All that is owed and neither paid nor given up; below zero: to give back."""
-        sums = (self.owed, self.cash, self.given_up)
-        owed, cash, given_up = (sum(by.values()) for by in sums)
-        return owed - cash - given_up
 
 
 class Life(RuleBasedStateMachine):
@@ -219,13 +189,68 @@ class Life(RuleBasedStateMachine):
             payment = payments[pick % len(payments)]
             self.attempt(payment_withdraw, payment=payment, by=self.by, why="mistyped")
 
-    @rule(pick=PICK, whole=st.booleans())
-    def credit(self, pick: int, whole: bool) -> None:
+    @rule(pick=PICK, cents=CENTS)
+    def enter_a_payment_correctly(self, pick: int, cents: int) -> None:
+        payments = list(Payment.objects.filter(withdrawn_at__isnull=True).order_by("at", "pk"))
+        if payments:
+            payment = payments[pick % len(payments)]
+            self.attempt(
+                payment_correct, payment_id=uuid.uuid4(), payment=payment, by=self.by,
+                amount_minor=cents, method="card", received_on=payment.received_on,
+                document=payment.document if pick % 2 else self.document(pick, "invoice"),
+            )  # fmt: skip
+
+    @rule(pick=PICK, how=st.sampled_from(["whole", "line", "sum", "half"]), cents=CENTS)
+    def credit(self, pick: int, how: str, cents: int) -> None:
         invoice = self.document(pick, "invoice", "prepayment")
-        if invoice is not None:
-            left = [line.pk for line in lines_left(invoice) if not line.settles_id]
-            ids = None if whole else left[:1]
-            self.attempt(credit_note_issue, invoice=invoice, by=self.by, reason="x", line_ids=ids)
+        if invoice is None:
+            return
+        parts = {
+            "whole": Part(),
+            "line": Part(),
+            "sum": Part(amount_minor=cents),
+            "half": Part(quantity=Decimal("0.5")),
+        }
+        left = [line.pk for line in lines_left(invoice) if not line.line.settles_id]
+        chosen = None if how == "whole" else dict.fromkeys(left[:1], parts[how])
+        before = self.deposits_of(invoice)
+        note = self.attempt(
+            credit_note_issue, invoice=invoice, by=self.by, reason="x", parts=chosen
+        )
+        if note is None:
+            return
+        taken_back = self.deposits_of(invoice) - before
+        if self.model.is_credited(invoice):
+            self.returned_whole(invoice, taken_back)
+        else:
+            assert taken_back == 0
+
+    def deposits_of(self, invoice: Document) -> int:
+        """What stands at deposits for the work that an invoice bills."""
+        entries = invoice.lines.exclude(entry=None).values("entry")
+        asked = Document.objects.filter(kind="deposit", follows__lines__entry__in=entries)
+        if invoice.kind == "prepayment":
+            asked = Document.objects.filter(pk=invoice.follows_id)
+        return sum(held(one) for one in asked.distinct())
+
+    def returned_whole(self, invoice: Document, taken_back: int) -> None:
+        """All that is printed as paid in advance stands at the deposits again, but for what
+        the customer has of it already: then nothing more is too much on the invoice."""
+        assert taken_back == invoice.prepaid_minor or document_open(invoice) >= 0
+        assert taken_back <= invoice.prepaid_minor
+
+    @rule(pick=PICK)
+    def issue_again(self, pick: int) -> None:
+        """A wrong address: what was to pay, or to give back, is so on the new invoice."""
+        invoice = self.document(pick, "invoice")
+        if invoice is None:
+            return
+        stood = document_open(invoice)
+        deposits = self.deposits_of(invoice)
+        made = self.attempt(invoice_reissue, invoice=invoice, by=self.by, reason="x")
+        if made is not None:
+            taken = deposits - self.deposits_of(made)
+            assert abs(document_open(made) + document_open(invoice) + taken - stood) <= 2
 
     @rule(pick=PICK)
     def change_the_payer(self, pick: int) -> None:

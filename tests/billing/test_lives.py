@@ -8,6 +8,8 @@ import pytest
 from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis.stateful import run_state_machine_as_test
 
+from jobs.billing.services import credits as credit_services
+
 from .conftest import customer_make
 from .lives import Life
 
@@ -35,3 +37,21 @@ def test_after_every_act_of_an_office_all_sums_agree(prices, tuner):
             suppress_health_check=list(HealthCheck),
         ),
     )
+
+
+@pytest.mark.django_db
+def test_a_deposit_that_does_not_come_back_is_noticed(prices, tuner, monkeypatch):
+    """The lives judge the return of deposits: without it the credit of an invoice fails."""
+    for name in ("Maren Voss", "Ben Daly", "Quarry Engineering"):
+        customer_make(name)
+    monkeypatch.setattr(credit_services, "deposits_return", lambda *args, **kwargs: None)
+    life = Life()
+    life.begin(included=True, taxed=False, cents=26000)
+    life.book(0)
+    life.pay(0, cents=1, exact=True)
+    life.invoice(0)
+    with pytest.raises(AssertionError):
+        life.credit(0, how="whole", cents=1)
+    monkeypatch.undo()
+    life.all_sums_agree()
+    life.teardown()

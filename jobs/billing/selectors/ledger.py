@@ -9,7 +9,7 @@ from django.db.models import F, Min, OuterRef, Q, QuerySet, Subquery, Sum
 from jobs.people.models import Customer
 from jobs.people.selectors import same_person
 
-from ..enums import DocumentKind
+from ..enums import AllocationReason, DocumentKind
 from ..models import Allocation, Document, DocumentLine
 
 STANDS = Q(reverses__isnull=True, reversed_by__isnull=True)
@@ -55,6 +55,24 @@ def sources(rows: QuerySet[Allocation]) -> list[SourceSum]:
         SourceSum(row["customer"], row["payment"], row["credit_note"], row["total"])
         for row in ordered
     ]
+
+
+@dataclass(frozen=True)
+class Move:
+    """Money moved by hand to a document, or below zero away from it; ``other``: none, credit."""
+
+    other: Document | None
+    minor: int
+
+
+def moves_of(document: Document) -> list[Move]:
+    """What stands moved to a document, or away from it, by where it came from or went."""
+    rows = Allocation.objects.filter(STANDS, document=document, reason=AllocationReason.MOVED)
+    sums: dict[Document | None, int] = {}
+    for row in rows.select_related("pair__document", "paired__document"):
+        other = row.pair.document if row.pair else row.paired.document
+        sums[other] = sums.get(other, 0) + row.amount_minor
+    return [Move(other, minor) for other, minor in sums.items() if minor]
 
 
 def standing_invoices() -> QuerySet[Document]:

@@ -228,3 +228,24 @@ def balance(customer: Customer) -> int:
     )["total"] or 0  # fmt: skip
     his = Q(document__customer__in=people) | Q(document__isnull=True, customer__in=people)
     return owed - standing_on(Allocation.objects.filter(his))
+
+
+def same_entered(
+    *,
+    customer: Customer,
+    document: Document | None,
+    kind: str,
+    amount_minor: int,
+    received_on: datetime.date,
+    method: str,
+) -> Payment | None:
+    """A payment entered before that is just like this one: is it entered twice?"""
+    return Payment.objects.filter(
+        customer=customer,
+        document=document,
+        kind=kind,
+        amount_minor=amount_minor,
+        received_on=received_on,
+        method=method,
+        withdrawn_at__isnull=True,
+    ).first()

@@ -73,11 +73,18 @@ class Draft:
     follows: Document | None = None
     prepaid_minor: int = 0
     rounding_minor: int = 0
+    scheme: str | None = None  # None: as the terms say now
     prices_include_tax: bool | None = None
     story: list[dict[str, Any]] = field(default_factory=list)
     note: str = ""
     terms_text: str = ""
     delivered_on: datetime.date | None = None
+
+    @property
+    def is_tax_included(self) -> bool:
+        """Whether its prices include tax: its own word, else that of the terms."""
+        own = self.prices_include_tax
+        return self.terms.prices_include_tax if own is None else own
 
 
 @transaction.atomic
@@ -86,14 +93,12 @@ def document_write(draft: Draft) -> Document:
     business = business_get()
     if not business.name:
         raise ValidationError(_("Enter the business first: a document needs to say who sends it."))
-    included = draft.prices_include_tax
-    included = draft.terms.prices_include_tax if included is None else included
     try:
-        priced = _price(draft, included, exponent(business.currency))
+        priced = _price(draft, exponent(business.currency))
     except ValueError as error:
         raise ValidationError(str(error)) from None
     with translation.override(draft.customer.language or business.language):
-        document = _document(draft, business, included, priced.totals)
+        document = _document(draft, business, priced.totals)
     _write_parts(document, draft, priced, exponent(business.currency))
     return document
 
@@ -101,10 +106,10 @@ def document_write(draft: Draft) -> Document:
 def gross_of(draft: Draft) -> int:
     """What a draft comes to with its tax, before its rounding, unsaved."""
     places = exponent(business_get().currency)
-    return _price(draft, draft.terms.prices_include_tax, places).totals.gross
+    return _price(draft, places).totals.gross
 
 
-def _price(draft: Draft, included: bool, places: int) -> arithmetic.Priced:
+def _price(draft: Draft, places: int) -> arithmetic.Priced:
     return arithmetic.price(
         [_line(line) for line in draft.lines],
         [
@@ -114,7 +119,7 @@ def _price(draft: Draft, included: bool, places: int) -> arithmetic.Priced:
         places=places,
         prepaid=draft.prepaid_minor,
         rounding=draft.rounding_minor,
-        tax_included=included,
+        tax_included=draft.is_tax_included,
     )
 
 
@@ -124,9 +129,7 @@ def _line(line: DraftLine) -> arithmetic.PricingLine:
     )
 
 
-def _document(
-    draft: Draft, business: Business, included: bool, totals: arithmetic.Totals
-) -> Document:
+def _document(draft: Draft, business: Business, totals: arithmetic.Totals) -> Document:
     return Document.objects.create(
         series=series_of(DocumentKind(draft.kind)),
         kind=draft.kind,
@@ -136,8 +139,8 @@ def _document(
         follows=draft.follows,
         currency=business.currency,
         language=draft.customer.language or business.language,
-        scheme=draft.terms.scheme,
-        prices_include_tax=included,
+        scheme=draft.scheme or draft.terms.scheme,
+        prices_include_tax=draft.is_tax_included,
         seller=seller_of(business, draft.terms),
         buyer=buyer_of(draft.customer, business),
         story=draft.story,

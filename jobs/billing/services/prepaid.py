@@ -26,7 +26,7 @@ def prepayments_take_off(draft: Draft, entry_ids: Collection[int]) -> Draft:
     EN 16931 forbids a negative price (BR-27), not a negative quantity. With net prices the
     parts' taxes may round otherwise than the whole's: the rounding amount evens that out.
     """
-    included = draft.terms.prices_include_tax
+    included = draft.is_tax_included
     taken, worth = [], 0
     for prepayment in prepayments_open(draft.customer, entry_ids, drafts=True):
         for line in prepayment.lines.all():

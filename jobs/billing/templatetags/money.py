@@ -8,7 +8,7 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language
 
-from ..money import Money, exponent, to_minor
+from ..money import Money, exponent, to_major, to_minor
 from ..payment_code import payment_code_svg
 from ..selectors.due_charges import DueCharge
 
@@ -49,8 +49,14 @@ def price(value: Decimal, currency: str) -> str:
 
 @register.filter
 def plain(value: Decimal) -> str:
-    """A number to be typed over: no idle noughts, no grouping."""
+    """A number to be typed over: no trailing zeros, no grouping."""
     return f"{value.normalize():f}"
+
+
+@register.filter
+def typed(minor: int, currency: str) -> str:
+    """A sum to be typed over."""
+    return f"{to_major(minor, exponent(currency)):f}"
 
 
 @register.simple_tag

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from .views import accounts, books, days, documents, entries, payments, prices
+from .views import accounts, books, corrections, days, documents, entries, payments, prices
 
 app_name = "money"
 urlpatterns = [
@@ -19,7 +19,8 @@ urlpatterns = [
     path("documents/<int:pk>/", documents.document, name="document"),
     path("documents/<int:pk>/issue/", documents.issue, name="issue"),
     path("documents/<int:pk>/discard/", documents.discard, name="discard"),
-    path("documents/<int:pk>/credit/", documents.credit, name="credit"),
+    path("documents/<int:pk>/credit/", corrections.credit, name="credit"),
+    path("documents/<int:pk>/reissue/", corrections.reissue, name="reissue"),
     path("documents/<int:pk>/deposit/", documents.deposit, name="deposit"),
     path("documents/<int:pk>/accept/", documents.accept, name="accept"),
     path("documents/<int:pk>/mail/", documents.mail, name="mail"),
@@ -30,6 +31,7 @@ urlpatterns = [
     path("documents/<int:pk>/keep-credit/", payments.keep_credit, name="keep-credit"),
     path("customers/<int:pk>/on-account/", payments.on_account, name="on-account"),
     path("payments/<uuid:pk>/withdraw/", payments.withdraw, name="payment-withdraw"),
+    path("payments/<uuid:pk>/correct/", corrections.correct_payment, name="payment-correct"),
     path("takings/", books.takings, name="takings"),
     path("tax/", books.tax, name="tax"),
     path("journal.csv", books.journal_file, name="journal"),

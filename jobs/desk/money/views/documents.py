@@ -11,10 +11,11 @@ from django.views.decorators.http import require_POST
 from jobs.billing.enums import DocumentKind, FileKind, PaymentMethod
 from jobs.billing.models import Document
 from jobs.billing.selectors.document_page import document_page
-from jobs.billing.selectors.ledger import free_credit
+from jobs.billing.selectors.ledger import free_credit, moves_of
+from jobs.billing.selectors.lines_left import lines_left
 from jobs.billing.selectors.payments import BALANCED, with_open
 from jobs.billing.selectors.prices import terms_get
-from jobs.billing.services.credits import CREDITABLE, credit_note_issue, lines_left
+from jobs.billing.services.credits import CREDITABLE
 from jobs.billing.services.deposits import deposit_request_issue, quote_accept
 from jobs.billing.services.document_writing import parties_renew
 from jobs.billing.services.drafts import draft_discard
@@ -49,10 +50,11 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
             "logo": reverse("money:logo") if terms_get().logo else "",
             "deposits": deposits,
             "give_back": _to_give_back(found),
-            "left": [line for line in lines_left(found) if not line.settles_id]
+            "left": [one for one in lines_left(found) if not one.line.settles_id]
             if creditable
             else [],
             "payments": found.payments.select_related("by"),
+            "moves": moves_of(found),
             "corrections": found.corrections.filter(number__isnull=False),
             "followers": found.followers.filter(number__isnull=False),
             "files": found.files.defer("content"),
@@ -95,25 +97,6 @@ def discard(request: SignedIn, pk: int) -> HttpResponse:
     if found.trackday_id:
         return redirect("money:day", found.trackday_id)
     return redirect("money:account", found.customer_id)
-
-
-@require_POST
-def credit(request: SignedIn, pk: int) -> HttpResponse:
-    """The whole of what is left, or the ticked lines."""
-    ticked = {int(line) for line in request.POST.getlist("line") if line.isdigit()}
-    note = attempt(
-        request,
-        "",
-        credit_note_issue,
-        invoice=_get(pk),
-        by=request.user,
-        reason=request.POST.get("reason", ""),
-        line_ids=None if "whole" in request.POST else ticked,
-    )
-    if note is None:
-        return redirect("money:document", pk)
-    messages.success(request, _("Credit note %(label)s is issued.") % {"label": note.label})
-    return redirect("money:document", note.pk)
 
 
 @require_POST

@@ -1,9 +1,11 @@
 import uuid
+from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
@@ -12,7 +14,7 @@ from jobs.billing.enums import PaymentKind, PaymentMethod
 from jobs.billing.models import Document, Payment
 from jobs.billing.money import Money
 from jobs.billing.selectors.ledger import held
-from jobs.billing.selectors.payments import document_open
+from jobs.billing.selectors.payments import document_open, same_entered
 from jobs.billing.selectors.takings import MONEY_METHODS
 from jobs.billing.services.payments import (
     credit_keep,
@@ -49,18 +51,18 @@ def pay(request: SignedIn, pk: int) -> HttpResponse:
     except ValueError:
         messages.error(request, _("The form was not whole; please enter it once more."))
         return _back(request, document)
-    kind, method = request.POST.get("kind", ""), request.POST.get("method", "")
+    values = {"amount_minor": minor, **_kind_method_and_day(request)}
+    twice = _asks_twice(request, payment_id, document.customer, document, values)
+    if twice is not None:
+        return twice
     made = attempt(
         request,
         "",
         payment_add,
         payment_id=payment_id,
         document=document,
-        amount_minor=minor,
         by=request.user,
-        kind=kind if kind in PaymentKind.values else PaymentKind.PAYMENT,
-        method=method if method in MONEY_METHODS else PaymentMethod.TRANSFER,
-        received_on=day_from(request.POST.get("received_on", ""), business_today()),
+        **values,
         note=request.POST.get("note", ""),
     )
     if made is not None:
@@ -74,6 +76,45 @@ def pay(request: SignedIn, pk: int) -> HttpResponse:
             },
         )
     return _back(request, document)
+
+
+def _kind_method_and_day(request: SignedIn) -> dict[str, Any]:
+    kind, method = request.POST.get("kind", ""), request.POST.get("method", "")
+    return {
+        "kind": kind if kind in PaymentKind.values else PaymentKind.PAYMENT,
+        "method": method if method in MONEY_METHODS else PaymentMethod.TRANSFER,
+        "received_on": day_from(request.POST.get("received_on", ""), business_today()),
+    }
+
+
+def _asks_twice(
+    request: SignedIn,
+    payment_id: uuid.UUID,
+    customer: Customer,
+    document: Document | None,
+    values: dict[str, Any],
+) -> HttpResponse | None:
+    """The question where the same sum was entered the same way on the same day before.
+
+    What was typed goes along, and is entered by one more tap.
+    """
+    if "again" in request.POST or Payment.objects.filter(pk=payment_id).exists():
+        return None
+    earlier = same_entered(customer=customer, document=document, **values)
+    if earlier is None:
+        return None
+    typed = {key: request.POST[key] for key in request.POST if key != "csrfmiddlewaretoken"}
+    back = ("document", document.pk) if document else ("account", customer.pk)
+    return render(
+        request,
+        "money/twice.html",
+        {
+            "earlier": earlier,
+            "customer": customer,
+            "typed": typed,
+            "back": reverse(f"money:{back[0]}", args=[back[1]]),
+        },
+    )
 
 
 def _whole(request: SignedIn, document: Document) -> int:
@@ -112,19 +153,20 @@ def on_account(request: SignedIn, pk: int) -> HttpResponse:
     except ValueError:
         messages.error(request, _("The form was not whole; please enter it once more."))
         return redirect("money:account", pk)
-    method = request.POST.get("method", "")
     gives = request.POST.get("kind") == PaymentKind.REFUND
+    values = {"amount_minor": minor, **_kind_method_and_day(request)}
+    values["kind"] = PaymentKind.REFUND if gives else PaymentKind.PAYMENT
+    twice = _asks_twice(request, payment_id, customer, None, values)
+    if twice is not None:
+        return twice
     attempt(
         request,
         _("Given back.") if gives else _("It stands as the customer's credit."),
         payment_on_account,
         payment_id=payment_id,
         customer=customer,
-        amount_minor=minor,
-        method=method if method in MONEY_METHODS else PaymentMethod.TRANSFER,
         by=request.user,
-        kind=PaymentKind.REFUND if gives else PaymentKind.PAYMENT,
-        received_on=day_from(request.POST.get("received_on", ""), business_today()),
+        **values,
     )
     return redirect("money:account", pk)
 
