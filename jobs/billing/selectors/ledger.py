@@ -58,21 +58,21 @@ def sources(rows: QuerySet[Allocation]) -> list[SourceSum]:
 
 
 @dataclass(frozen=True)
-class Move:
+class MovedSum:
     """Money moved by hand to a document, or below zero away from it; ``other``: none, credit."""
 
     other: Document | None
     minor: int
 
 
-def moves_of(document: Document) -> list[Move]:
+def moves_of(document: Document) -> list[MovedSum]:
     """What stands moved to a document, or away from it, by where it came from or went."""
     rows = Allocation.objects.filter(STANDS, document=document, reason=AllocationReason.MOVED)
     sums: dict[Document | None, int] = {}
     for row in rows.select_related("pair__document", "paired__document"):
         other = row.pair.document if row.pair else row.paired.document
         sums[other] = sums.get(other, 0) + row.amount_minor
-    return [Move(other, minor) for other, minor in sums.items() if minor]
+    return [MovedSum(other, minor) for other, minor in sums.items() if minor]
 
 
 def standing_invoices() -> QuerySet[Document]:
