@@ -7,6 +7,7 @@ from django.conf import settings
 from django.core import checks
 from django.core.checks import CheckMessage, Error, Tags, register
 
+from jobs.outbox.mail_server import by_environment, mail_is_set_up
 from jobs.people.setup_code import tuner_exists
 
 from . import readiness
@@ -51,11 +52,12 @@ def public_url_is_https(**kwargs: Any) -> list[CheckMessage]:
 
 @register(Tags.security, deploy=True)
 def mail_is_sent(**kwargs: Any) -> list[CheckMessage]:
-    if not settings.EMAIL_BACKEND.endswith("dummy.EmailBackend"):
+    if by_environment() or (not readiness.missing() and mail_is_set_up()):
         return []
     return [
         checks.Warning(
-            "MAIL_URL is not set: mail is kept on the desk's mail page and never sent.",
+            "No mail server is set up: mail is kept on the desk's mail page and never sent.",
+            hint="Set it there, under Mail server, or set MAIL_URL.",
             id="paddock.W001",
         )
     ]

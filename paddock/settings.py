@@ -241,11 +241,13 @@ SPECTACULAR_SETTINGS = {
 # Mail and deferred work (jobs/outbox)
 
 vars().update(env.mail("MAIL_URL", ""))
-DEFAULT_FROM_EMAIL = env.str("MAIL_FROM", "paddock@localhost")
+MAIL_FROM = env.str("MAIL_FROM", "")  # wins over the sender set on screen
+DEFAULT_FROM_EMAIL = MAIL_FROM or "paddock@localhost"
+EMAIL_TIMEOUT = 20  # seconds until a mail server that does not answer is given up
 EMAIL_BACKEND = (
     "django.core.mail.backends.smtp.EmailBackend"
     if env.str("MAIL_URL", "")
-    else "django.core.mail.backends.dummy.EmailBackend"  # the desk's mail page keeps every one
+    else "django.core.mail.backends.dummy.EmailBackend"  # jobs/outbox/mail_server.py decides
 )
 CELERY_BROKER_URL = REDIS_URL or None
 CELERY_TASK_IGNORE_RESULT = True

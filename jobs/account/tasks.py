@@ -1,8 +1,8 @@
 """The mail with the link to a new password."""
 
-from django.core.mail import send_mail
 from django.utils.translation import gettext as _
 
+from jobs.outbox.mail_server import letter_send, mail_is_set_up, server_to_send_by
 from jobs.outbox.queues import Queue
 from jobs.outbox.registry import Finish, JobInput, handler
 from jobs.people.models import User
@@ -16,7 +16,7 @@ def reset_mail(job: JobInput) -> Finish | None:
     """Make the link when it is sent. It is kept nowhere: who reads the desk's mails, or a
     backup, must not find a way into somebody else's account there."""
     user = User.objects.filter(pk=job.payload["user"], is_active=True).exclude(email="").first()
-    if user is None:
+    if user is None or not mail_is_set_up():
         return None
     business = business_title(business_get())
     words = _(
@@ -26,5 +26,5 @@ def reset_mail(job: JobInput) -> Finish | None:
     )
     text = words % {"name": user.username, "business": business, "link": reset_link(user)}
     subject = " ".join((_("A new password at %(business)s") % {"business": business}).split())
-    send_mail(subject, text, None, [user.email])
+    letter_send(server=server_to_send_by(), to=user.email, subject=subject, text=text)
     return None

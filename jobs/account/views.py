@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from jobs.outbox.selectors import mail_is_set_up
+from jobs.outbox.mail_server import mail_is_set_up
 from jobs.people import open_sessions, sign_in, throttle
 from jobs.people.access import SignedIn
 from jobs.people.addresses import address_of

@@ -4,7 +4,7 @@ from django.contrib import messages
 from django.http import HttpRequest
 from django.utils.translation import gettext as _
 
-from jobs.outbox.selectors import mail_is_set_up
+from jobs.outbox.mail_server import mail_is_set_up
 
 
 def letter_said(request: HttpRequest, *, to: str, sent: str) -> None:

@@ -74,5 +74,7 @@ urlpatterns = [
     path("backups/now/", backups.backup_now, name="backup-now"),
     path("backups/<int:pk>/file/", backups.backup_download, name="backup-download"),
     path("mail/", house.mails, name="mails"),
+    path("mail/server/", house.mail_server, name="mail-server"),
+    path("mail/<uuid:pk>/again/", house.mail_again, name="mail-again"),
     path("edits/", house.edits, name="edits"),
 ]

@@ -4,6 +4,9 @@ import uuid
 
 from django.db import models
 from django.db.models.functions import Now
+from django.utils.translation import gettext_lazy as _
+
+from .enums import Encryption
 
 
 class Job(models.Model):
@@ -45,9 +48,14 @@ class Job(models.Model):
     def __str__(self) -> str:
         return f"{self.handler} {self.id}"
 
+    @property
+    def why_not(self) -> str:
+        """What the last failure said, without the name of its kind."""
+        return self.error.partition(": ")[2] or self.error
+
 
 class Mail(models.Model):
-    """One mail, kept also where none is sent (no MAIL_URL); ``sent_at`` is set exactly once."""
+    """One mail, kept also where none is sent (no mail server); ``sent_at`` is set exactly once."""
 
     personal_columns = ("to", "subject", "text", "html")
 
@@ -64,3 +72,33 @@ class Mail(models.Model):
 
     def __str__(self) -> str:
         return f"{self.to}: {self.subject}"
+
+
+class MailAccount(models.Model):
+    """The mail server set on screen: at most one row. Its password is in no table.
+
+    See ``mail_password``. ``proven_as``: what the last test letter that went out had proven.
+    """
+
+    business_columns = ("sender", "host", "encryption", "user", "proven_as")
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
+    sender = models.EmailField()
+    host = models.CharField(max_length=200)
+    encryption = models.CharField(
+        max_length=8, choices=Encryption.choices, default=Encryption.STARTTLS
+    )
+    port = models.PositiveIntegerField(null=True, blank=True)
+    user = models.CharField(max_length=200, blank=True)
+    proven_as = models.CharField(max_length=800, blank=True)
+
+    class Meta:
+        verbose_name = _("mail server")
+
+    def __str__(self) -> str:
+        return self.host
+
+    @property
+    def server(self) -> str:
+        """What the password is kept for."""
+        return f"{self.encryption} {self.user}@{self.host}:{self.port}"

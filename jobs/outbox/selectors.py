@@ -1,11 +1,8 @@
 import uuid
 
-from django.conf import settings
 from django.db.models import QuerySet
 
 from .models import Job, Mail
-
-KEEPS_ONLY = "django.core.mail.backends.dummy.EmailBackend"
 
 
 def mails_recent(*, limit: int = 100) -> QuerySet[Mail]:
@@ -13,15 +10,10 @@ def mails_recent(*, limit: int = 100) -> QuerySet[Mail]:
     return Mail.objects.order_by("-created_at", "pk")[:limit]
 
 
-def mail_is_set_up() -> bool:
-    """Whether mail leaves this machine at all; without MAIL_URL every letter is only kept."""
-    return settings.EMAIL_BACKEND != KEEPS_ONLY
-
-
-def letters_sent(key: str, *, waiting: bool = False) -> int:
-    """How many letters whose key begins with ``key`` went out; ``waiting``: those to come too."""
-    jobs = Job.objects.filter(key__startswith=key)
-    return jobs.count() if waiting else jobs.filter(done_at__isnull=False).count()
+def mails_refused() -> dict[str, Job]:
+    """The work of each mail that was tried and did not go out, by the mail's id. One query."""
+    tried = Job.objects.filter(handler="outbox.mail", done_at__isnull=True).exclude(error="")
+    return {job.payload["mail"]: job for job in tried}
 
 
 def jobs_waiting() -> QuerySet[Job]:

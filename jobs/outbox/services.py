@@ -8,8 +8,10 @@ from typing import Any
 from django.db import transaction
 from django.db.models.functions import Now
 
+from .mail_password import password_keep
+from .mail_server import MailServer
 from .messages import job_send
-from .models import Job, Mail
+from .models import Job, Mail, MailAccount
 from .registry import HANDLERS
 
 
@@ -57,3 +59,16 @@ def mail_enqueue(
 def mail_sent(*, mail_id: uuid.UUID) -> bool:
     """Mark a mail as sent, once."""
     return bool(Mail.objects.filter(pk=mail_id, sent_at__isnull=True).update(sent_at=Now()))
+
+
+def mail_account_keep(*, account: MailAccount, password: str) -> None:
+    """Keep the mail server set on screen; an empty ``password`` leaves the one kept."""
+    if password:
+        password_keep(server=account.server, password=password)
+        account.proven_as = ""
+    account.save()
+
+
+def mail_server_proven(*, server: MailServer) -> None:
+    """Note that a test letter went out by this server."""
+    MailAccount.objects.update_or_create(defaults={"proven_as": server.proof})

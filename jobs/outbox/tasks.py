@@ -4,10 +4,9 @@ import uuid
 from functools import partial
 
 from celery import shared_task
-from django.conf import settings
-from django.core.mail import EmailMultiAlternatives
 
 from . import selectors, services, worker
+from .mail_server import letter_send, mail_is_set_up, server_to_send_by
 from .messages import job_send
 from .queues import Queue
 from .registry import Finish, JobInput, handler
@@ -35,16 +34,14 @@ def mail(job: JobInput) -> Finish | None:
     mail programs know a duplicate (RFC 5322, section 3.6.4).
     """
     kept = selectors.mail_get(mail_id=uuid.UUID(job.payload["mail"]))
-    if kept.sent_at is not None or not selectors.mail_is_set_up():
+    if kept.sent_at is not None or not mail_is_set_up():
         return None
-    domain = settings.DEFAULT_FROM_EMAIL.rpartition("@")[2].strip("> ") or "localhost"
-    message = EmailMultiAlternatives(
+    letter_send(
+        server=server_to_send_by(),
+        to=kept.to,
         subject=kept.subject,
-        body=kept.text,
-        to=[kept.to],
-        headers={"Message-ID": f"<{kept.pk}@{domain}>"},
+        text=kept.text,
+        html=kept.html,
+        message_id=str(kept.pk),
     )
-    if kept.html:
-        message.attach_alternative(kept.html, "text/html")
-    message.send()
     return partial(services.mail_sent, mail_id=kept.pk)

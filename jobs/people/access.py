@@ -187,6 +187,8 @@ ACCESS: dict[str, frozenset[str]] = {
     "desk:backup-now": STAFF,
     "desk:backup-download": TUNER,
     "desk:mails": OFFICE_ROLES,
+    "desk:mail-server": OFFICE_ROLES,
+    "desk:mail-again": OFFICE_ROLES,
     "desk:edits": OFFICE_ROLES,
     # money
     "money:home": OFFICE_ROLES,

@@ -11,8 +11,8 @@ from django.urls import reverse
 from jobs.billing.models import Document
 from jobs.billing.services.issue import document_issue
 from jobs.desk.link_mail import link_send
+from jobs.outbox.mail_server import KEEPS_ONLY
 from jobs.outbox.models import Job, Mail
-from jobs.outbox.selectors import KEEPS_ONLY
 from jobs.outbox.worker import do
 from jobs.people.models import Business
 from jobs.setups.limits import check_in_range

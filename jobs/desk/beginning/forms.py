@@ -201,10 +201,6 @@ class LetterheadForm(forms.ModelForm[Business]):
         labels = {"email": gettext_lazy("E-mail"), "postcode": gettext_lazy("Postcode")}
 
 
-class MailForm(forms.Form):
-    to = forms.EmailField(label=gettext_lazy("Send a test letter to"))
-
-
 class HelpersForm(forms.Form):
     """The tuner's own PIN, and helpers who take a tablet by name and PIN."""
 

@@ -18,10 +18,10 @@ from jobs.billing.enums import Scheme
 from jobs.billing.models import TaxRate, Terms
 from jobs.billing.services.prices import tax_rate_add, terms_update
 from jobs.billing.usual_rates import SALES_TAX_COUNTRIES
+from jobs.desk.mail_server import mail_form, mail_form_keep
 from jobs.desk.packages import package_write
 from jobs.desk.records import record_create, record_update
-from jobs.outbox.selectors import letters_sent, mail_is_set_up
-from jobs.outbox.services import mail_enqueue
+from jobs.outbox.mail_server import account_get, is_proven
 from jobs.people.dates import business_today
 from jobs.people.devices import pin_set
 from jobs.people.enums import EditVerb, Role
@@ -36,7 +36,6 @@ from jobs.worklist.services import checklists_load
 from .forms import (
     HelpersForm,
     LetterheadForm,
-    MailForm,
     StarterForm,
     TaxForm,
     TrackdayStepForm,
@@ -44,7 +43,6 @@ from .forms import (
 )
 
 CHECKLISTS = Path(settings.BASE_DIR) / "fixtures" / "checklists.json"
-TEST_LETTER = "desk.test-letter"
 
 
 @dataclass(frozen=True)
@@ -141,19 +139,7 @@ def _letterhead_keep(form: LetterheadForm, by: User) -> None:
 
 
 def _mail_done() -> str:
-    sent = letters_sent(TEST_LETTER) if mail_is_set_up() else 0
-    return _("a test letter went out") if sent else ""
-
-
-def _mail_keep(form: MailForm, by: User) -> None:
-    name = business_get().name
-    mail_enqueue(
-        to=form.cleaned_data["to"],
-        subject=_("A test letter from %(business)s") % {"business": name},
-        text=_("Mail works: this is what customers' letters come by.\n\n%(business)s\n")
-        % {"business": name},
-        key=f"{TEST_LETTER} {letters_sent(TEST_LETTER, waiting=True)}",
-    )
+    return _("a test letter went out") if is_proven(account_get()) else ""
 
 
 def _helpers_done() -> str:
@@ -215,8 +201,7 @@ STEPS = (
     Step(
         "mail", gettext_lazy("Mail"),
         gettext_lazy("Customers get their link and their invoice by mail."), _mail_done,
-        lambda data, files, by: MailForm(data, initial={"to": business_get().email or by.email}),
-        _mail_keep, "desk:mails",
+        lambda data, files, by: mail_form(data, by), mail_form_keep, "desk:mail-server",
     ),
     Step(
         "helpers", gettext_lazy("Helpers and PINs"),

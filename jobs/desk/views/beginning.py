@@ -1,12 +1,10 @@
 """What is left of the beginning: the list with one step open, a step kept or put off."""
 
-from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.forms import BaseForm
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from jobs.desk.beginning.steps import (
@@ -17,7 +15,7 @@ from jobs.desk.beginning.steps import (
     step_keep,
     steps_shown,
 )
-from jobs.outbox.selectors import mail_is_set_up
+from jobs.desk.mail_server import letter_tried, mail_said
 from jobs.people.access import SignedIn
 from jobs.people.selectors import business_get
 from jobs.people.services import put_off
@@ -46,9 +44,8 @@ def begin_step(request: SignedIn, slug: str) -> HttpResponse:
     form = step.form(request.POST, request.FILES, request.user)
     if form.is_valid() and _kept(request, step, form):
         put_off(step=slug, is_put_off=False)
-        if slug == "mail":
-            _say_of_the_letter(request)
-        return _to_next()
+        if slug != "mail" or letter_tried(request, form):
+            return _to_next()
     shown = steps_shown(business_get())
     opened = next((one for one in shown if one.step.slug == slug), None)
     return _page(request, shown, opened, form)
@@ -70,11 +67,6 @@ def _kept(request: SignedIn, step: Step, form: BaseForm) -> bool:
     return True
 
 
-def _say_of_the_letter(request: HttpRequest) -> None:
-    if mail_is_set_up():
-        messages.info(request, _("The test letter is under way. Look into your mail in a minute."))
-
-
 def _page(
     request: SignedIn, shown: list[ShownStep], opened: ShownStep | None, form: BaseForm | None
 ) -> HttpResponse:
@@ -89,6 +81,6 @@ def _page(
             "done": sum(bool(one.done) for one in shown),
             "day": Trackday.objects.order_by("-pk").first(),
             "shipped": shipped_checklists() if slug == "checklists" else [],
-            "mail_is_set_up": mail_is_set_up(),
+            "mail": mail_said() if slug == "mail" else None,
         },
     )

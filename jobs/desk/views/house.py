@@ -1,8 +1,11 @@
 """Pages of the business itself: its details, venues, crew, devices, mail, who changed what."""
 
+import uuid
+
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.forms import BaseForm
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -10,8 +13,10 @@ from django.views.decorators.http import require_POST
 
 from jobs.desk import lists
 from jobs.desk.forms import BusinessForm, CrewForm, VenueForm
+from jobs.desk.mail_server import letter_tried, mail_form, mail_form_keep, mail_said
 from jobs.desk.records import record_create, record_update
-from jobs.outbox.selectors import mail_is_set_up, mails_recent
+from jobs.outbox.selectors import mails_recent, mails_refused
+from jobs.outbox.services import job_retry
 from jobs.people.access import SignedIn
 from jobs.people.enums import EditVerb
 from jobs.people.models import Device, User
@@ -104,8 +109,36 @@ def device_out(request: SignedIn, pk: object) -> HttpResponse:
 
 
 def mails(request: HttpRequest) -> HttpResponse:
-    context = {"mails": mails_recent(), "is_set_up": mail_is_set_up()}
-    return render(request, "desk/mails.html", context)
+    refused = mails_refused()
+    rows = [{"mail": mail, "refused": refused.get(str(mail.pk))} for mail in mails_recent()]
+    return render(request, "desk/mails.html", {"rows": rows, "said": mail_said()})
+
+
+def mail_server(request: SignedIn) -> HttpResponse:
+    """Set the mail server, and try it by a letter to oneself."""
+    form = mail_form(request.POST or None, request.user)
+    if request.method == "POST" and form.is_valid() and _mail_server_tried(request, form):
+        return redirect("desk:mails")
+    page = {"form": form, "said": mail_said()}
+    return render(request, "desk/mail_server.html", page)
+
+
+def _mail_server_tried(request: SignedIn, form: BaseForm) -> bool:
+    try:
+        mail_form_keep(form, request.user)
+    except ValidationError as error:
+        form.add_error(None, error)
+        return False
+    return letter_tried(request, form)
+
+
+@require_POST
+def mail_again(request: SignedIn, pk: uuid.UUID) -> HttpResponse:
+    """Have a letter tried again that was given up."""
+    job = mails_refused().get(str(pk))
+    if job is not None and job_retry(job_id=job.pk):
+        messages.success(request, _("It is being sent again."))
+    return redirect("desk:mails")
 
 
 def edits(request: HttpRequest) -> HttpResponse:
