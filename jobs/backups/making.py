@@ -14,6 +14,7 @@ from typing import Any
 from django.conf import settings
 from django.utils.translation import gettext as _
 
+from jobs.people.models import Customer
 from jobs.serving.authority import authorities_kept
 
 from . import archive, database, rotation
@@ -37,6 +38,7 @@ class Made:
     size: int
     rows: int
     files: int
+    customers: int
     database_tried: bool
     removed: tuple[Path, ...] = ()
 
@@ -67,7 +69,8 @@ def make(folder: Path, passphrase: str = "") -> Made:
     file = folder / name
     log.info("backup %s: %d rows, %d files", file.name, manifest.rows, len(manifest.files))
     size = file.stat().st_size
-    return Made(file, size, manifest.rows, len(manifest.files), tried, tuple(removed))
+    customers = int(manifest.tables[Customer._meta.db_table]["rows"])
+    return Made(file, size, manifest.rows, len(manifest.files), customers, tried, tuple(removed))
 
 
 def _clear_after_a_crash(folder: Path) -> None:

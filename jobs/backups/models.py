@@ -5,7 +5,10 @@ from django.db.models.functions import Now
 
 
 class Backup(models.Model):
-    """One try; good where ``fault`` is empty. ``database_tried``: it was restored and compared."""
+    """One try; good where ``fault`` is empty. ``database_tried``: it was restored and compared.
+
+    ``customers``: how many it holds; with none it was made of a place that had not begun to work.
+    """
 
     business_columns = ("file", "fault")
 
@@ -14,6 +17,8 @@ class Backup(models.Model):
     size = models.PositiveBigIntegerField(default=0, help_text="bytes")
     rows = models.PositiveBigIntegerField(default=0)
     files = models.PositiveIntegerField(default=0)
+    # Null: made by a version that did not count them.
+    customers = models.PositiveBigIntegerField(null=True, blank=True)
     database_tried = models.BooleanField(default=False)
     fault = models.TextField(blank=True)
 

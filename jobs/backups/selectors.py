@@ -7,6 +7,7 @@ from pathlib import Path
 from django.conf import settings
 
 from jobs.outbox.selectors import jobs_waiting
+from jobs.people.models import Customer
 
 from .enums import MAKE
 from .models import Backup
@@ -17,23 +18,30 @@ WARN_AFTER = timedelta(hours=36)  # a day's work at most would be lost (common p
 
 @dataclass(frozen=True)
 class BackupState:
-    """``last``: the newest good one; ``failed``: a newer try that failed."""
+    """``last``: the newest good one; ``failed``: a newer try that failed.
+
+    ``before_all``: the newest good one holds no customer, and now there are some. Made each
+    night, the first is often of an empty place, and its age says nothing about today's work.
+    """
 
     last: Backup | None
     failed: Backup | None
     warn: bool
+    before_all: bool = False
     running: bool = False
 
 
 def backup_state() -> BackupState:
-    """Three queries."""
+    """Three queries; one more where the newest good one holds no customer."""
     last = last_backup()
     failed = Backup.objects.exclude(fault="").first()
     if failed and last and failed.at < last.at:
         failed = None
     old = last is None or datetime.now(UTC) - last.at > WARN_AFTER
+    before_all = bool(last and last.customers == 0 and Customer.objects.exists())
     running = jobs_waiting().filter(handler=MAKE).exists()
-    return BackupState(last, failed, warn=old or failed is not None, running=running)
+    warn = old or before_all or failed is not None
+    return BackupState(last, failed, warn, before_all, running)
 
 
 def last_backup() -> Backup | None:

@@ -39,6 +39,7 @@ def backup_make(*, folder: Path | None = None, passphrase: str | None = None) ->
         size=made.size,
         rows=made.rows,
         files=made.files,
+        customers=made.customers,
         database_tried=made.database_tried,
     )
     return made

@@ -1,15 +1,32 @@
 """What the office's pages list: one fixed number of queries each, whatever their length."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+from typing import Any
 
 from django.db.models import Count, Prefetch, Q, QuerySet
 
+from jobs.acts.models import Act
+from jobs.backups.selectors import backup_state
 from jobs.garage.models import Bike
 from jobs.people.models import Customer, Edit, User
 from jobs.trackday import clock
 from jobs.trackday.models import Entry, RunGroup, Session, Trackday
 from jobs.trackday.selectors import trackday_times
+
+
+def backup_said() -> dict[str, Any]:
+    """The age of the last good backup, and whether work that it does not hold came after it."""
+    state = backup_state()
+    return {"state": state, "newer": bool(state.last) and _entered_since(state.last.at)}
+
+
+def _entered_since(moment: datetime) -> bool:
+    """In the office, or trackside on a day not long before; at most two queries."""
+    edits = Edit.objects.filter(at__gt=moment)
+    days = Trackday.objects.filter(date__gte=moment.date() - timedelta(days=2))
+    acts = Act.objects.filter(trackday__in=days, received_at__gt=moment)
+    return edits.exists() or acts.exists()
 
 
 def trackdays() -> QuerySet[Trackday]:

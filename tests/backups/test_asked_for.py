@@ -7,6 +7,7 @@ import pytest
 import time_machine
 from django.urls import reverse
 
+from jobs.acts.models import Act
 from jobs.backups import services, tasks
 from jobs.backups.models import Backup
 from jobs.backups.selectors import backup_state
@@ -14,7 +15,9 @@ from jobs.outbox import worker
 from jobs.outbox.models import Job
 from jobs.outbox.queues import Queue
 from jobs.outbox.registry import QUEUES, SCHEDULED
-from jobs.people.models import Business
+from jobs.people.enums import EditVerb
+from jobs.people.models import Business, Customer
+from jobs.people.services import edit_note
 from jobs.trackday.models import Trackday
 from tests.days import day_build
 from tests.queries import page_queries
@@ -106,6 +109,43 @@ def test_a_try_that_fails_is_said_once_and_not_repeated(folder, signed_in, offic
     assert failed.fault in page.replace("&#x27;", "'")
 
 
+def line(desk) -> str:
+    return " ".join(desk.get(reverse("desk:home")).content.decode().split())
+
+
+def test_one_of_a_place_without_customers_does_not_quiet_the_desk_once_there_are_some(
+    folder, signed_in, office
+):
+    desk = signed_in(office)
+    Customer.objects.all().delete()
+    services.backup_make()
+    assert "It holds no customer: none is entered yet." in line(desk)
+    assert backup_state().warn is False
+    Customer.objects.create(name="Ada Quist")
+    assert backup_state().warn is True
+    assert "before the first customer was entered, so it holds no work." in line(desk)
+    services.backup_make()
+    assert (backup_state().warn, Backup.objects.first().customers) == (False, 1)
+    assert "holds no" not in line(desk)
+
+
+def test_what_came_after_the_last_one_is_said_not_to_be_in_it(folder, signed_in, office, tuner):
+    day = day_build(bikes=1)
+    desk, said = signed_in(office), "What was entered since then is not in it."
+    services.backup_make()
+    assert said not in line(desk)
+    edit_note(by=tuner, verb=EditVerb.CHANGED, what="venue", title="Ballymoor")
+    assert said in line(desk)
+    services.backup_make()
+    assert said not in line(desk)
+    now = datetime.now(UTC)
+    Trackday.objects.update(date=now.date())
+    Act.objects.create(
+        kind="note", payload={}, trackday=day.trackday, by=tuner, done_at=now, received_at=now
+    )
+    assert said in line(desk)
+
+
 def test_backups_wait_behind_no_other_work():
     assert QUEUES[tasks.MAKE] == Queue.BACKUPS
     assert [name for name, queue in QUEUES.items() if queue == Queue.BACKUPS] == [tasks.MAKE]
@@ -162,7 +202,7 @@ def test_nobody_is_sent_to_another_site(folder, signed_in, helper):
 def test_the_page_costs_the_same_queries_at_any_number_of_backups(signed_in, office, tries):
     for _ in range(tries):
         Backup.objects.create(file="one")
-    assert page_queries(signed_in(office), reverse("desk:backups")) == 7
+    assert page_queries(signed_in(office), reverse("desk:backups")) == 9
 
 
 def test_the_state_says_when_one_is_being_made(folder):

@@ -9,8 +9,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from jobs.backups.models import Backup
-from jobs.backups.selectors import backup_file, backup_state
+from jobs.backups.selectors import backup_file
 from jobs.backups.services import backup_ask
+from jobs.desk import lists
 from jobs.people.access import SignedIn
 from jobs.serving.authority import authorities_kept
 
@@ -24,7 +25,7 @@ def backups(request: SignedIn) -> HttpResponse:
         for backup in Backup.objects.all()[:SHOWN]
     ]
     page = {
-        "state": backup_state(),
+        **lists.backup_said(),
         "rows": rows,
         "folder": settings.BACKUP_DIR,
         "hour": settings.BACKUP_HOUR,

@@ -4,7 +4,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 
-from jobs.backups.selectors import backup_state
 from jobs.desk import lists
 from jobs.desk.beginning.steps import steps_shown
 from jobs.desk.forms import RunGroupsForm, SessionForm, TrackdayForm
@@ -25,7 +24,7 @@ from jobs.worklist.planned.minutes import moment_of
 def home(request: HttpRequest) -> HttpResponse:
     coming, past = lists.split_by_today(list(lists.trackdays()))
     left = [] if past else [one for one in steps_shown(business_get()) if one.is_left]
-    page = {"coming": coming, "past": past, "left": len(left), "state": backup_state()}
+    page = {"coming": coming, "past": past, "left": len(left), **lists.backup_said()}
     return render(request, "desk/home.html", page)
 
 
