@@ -7,6 +7,9 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from jobs.worklist.services import plans
+from tests.billing.conftest import money_business, prices
+
+__all__ = ["money_business", "prices"]
 
 SIZES = {"phone": (390, 844), "tablet": (1180, 820), "laptop": (1440, 900)}
 

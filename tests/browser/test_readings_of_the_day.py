@@ -1,4 +1,4 @@
-"""The readings of a day on the screens do their tasks, and the reason told is the true one."""
+"""The readings of a day on the screens do their tasks; what cannot be is refused while typed."""
 
 import json
 
@@ -7,21 +7,15 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from jobs.acts.models import Act
-from jobs.billing.selectors.story import story_of
-from jobs.garage.enums import Function
-from jobs.garage.models import Adjuster
-from jobs.setups.models import Adjustment, Reading
-from jobs.setups.selectors import stories_of_entry
-from jobs.trackday.models import Entry
+from jobs.setups.models import Reading
 from jobs.worklist.enums import TaskState
 from jobs.worklist.services import checklists_load
-from tests.acts.doing import clock_set, do, task_now
+from tests.acts.doing import do, task_now
 from tests.conftest import PASSWORD
-from tests.days import day_build, local
+from tests.days import day_build
 from tests.shape.source import ROOT
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-RUNS_WIDE = "runs wide when I open the gas"
 
 
 @pytest.fixture
@@ -30,11 +24,6 @@ def entry(transactional_db, cast):
     entry = day_build(bikes=1).entries[0]
     do("arrived", cast.helper, entry.trackday, entry=entry.pk)
     return entry
-
-
-@pytest.fixture
-def rebound(entry):
-    return Adjuster.objects.get(bike=entry.bike_id, end="front", function=Function.REBOUND)
 
 
 @pytest.fixture
@@ -99,34 +88,3 @@ def test_a_lift_below_a_push_is_caught_at_once(page, entry):
     for name, value in (("hanging", "127"), ("after_push", "101"), ("after_lift", "95")):
         page.locator(f"input[name=front-{name}]").fill(value)
     expect(page.locator(".cell.refused .range-words")).to_contain_text("swapped")
-
-
-def test_the_reason_of_a_change_is_the_push_and_not_what_the_rider_said_of_something_else(
-    page, entry, rebound, cast
-):
-    do("count", cast.tuner, entry.trackday, entry=entry.pk,
-       counts=[{"adjuster": rebound.pk, "position": "10"}])  # fmt: skip
-    clock_set(entry.trackday, local(9, 23))
-    do("finding", cast.tuner, entry.trackday, entry=entry.pk, words=RUNS_WIDE, by_rider=True)
-    page.goto(address(entry, "sheet-read", "push"))
-    page.locator("label:has(input[name=front-comes_up][value=slow])").click()
-    page.locator("label:has(input[name=front-swings][value='0'])").click()
-    send(page, entry)
-    page.goto(address(entry, "sheet-change", rebound.pk))
-    why = page.locator("input[name=why]:checked")
-    expect(why).to_have_count(1)
-    reason = why.get_attribute("value").partition(": ")[2]
-    assert "comes up slowly" in reason
-    page.locator("label.pick:has-text('+2')").first.click()
-    page.wait_for_selector("#preview >> text=2 clicks")
-    page.locator("button:visible:has-text('Changed, read back')").click()
-    expect(page.locator("#notices")).to_contain_text("Front rebound")
-    assert Adjustment.objects.get(kind="change").reason == reason
-    fresh = Entry.objects.select_related(
-        "trackday__venue", "bike", "group", "rider", "package"
-    ).get(pk=entry.pk)
-    (told,) = stories_of_entry(fresh)
-    (invoiced,) = story_of([fresh])
-    assert told.reason == reason
-    assert invoiced["done"][0].endswith(f": {reason}")
-    assert RUNS_WIDE not in " ".join(invoiced["done"])
