@@ -54,7 +54,8 @@ class CompiledDay:
     bike: list[int]
     bikes: int
     miss_cost: list[int]  # of a ``first`` task with ``first_weight`` added
-    allowed: list[int]  # mask of starts inside the windows and not past
+    allowed: list[int]  # mask of starts inside the windows, not past and not too late
+    past: int  # mask of the minutes before now
     able: list[tuple[int, ...]]  # people with the skill
     crew_free: list[int]  # mask of the minutes in which the person is here
     predecessors: list[tuple[int, ...]]  # of ``after`` and ``requires``
@@ -99,7 +100,10 @@ def day_compile(
     predecessors = [tuple(sorted({index[o] for o in (*t.after, *t.requires)})) for t in tasks]
     able = {skill: _able(skill, crew) for skill in {task.skill for task in tasks}}
     required = [tuple(sorted({index[o] for o in t.requires})) for t in tasks]
+    required_by = _inverse(required)
     first_weight = _more_than_any_cost(tasks, end)
+    miss_cost = [t.miss_cost + first_weight * t.first for t in tasks]
+    starts = [_starts(t, base, end) & ~past for t in tasks]
     return CompiledDay(
         base=base,
         horizon=end - base,
@@ -109,14 +113,17 @@ def day_compile(
         people=[t.people for t in tasks],
         bike=[bike_index[str(t.bike)] for t in tasks],
         bikes=len(bike_ids),
-        miss_cost=[t.miss_cost + first_weight * t.first for t in tasks],
-        allowed=[_starts(t, base, end) & ~past for t in tasks],
+        miss_cost=miss_cost,
+        allowed=[
+            _not_too_late(i, tasks, required_by, starts, miss_cost, base) for i in range(len(tasks))
+        ],
+        past=past,
         able=[able[t.skill] for t in tasks],
         crew_free=[_free(m.off, base, end) for m in crew],
         predecessors=predecessors,
         required=required,
         followers=_inverse(predecessors),
-        required_by=_inverse(required),
+        required_by=required_by,
         late_from=[(t.due if t.due is not None else end) - t.minutes - base for t in tasks],
         late_rate=[t.late_cost_per_min if t.due is not None else 0 for t in tasks],
         shifts={m: run_shifts(m) for m in sorted({t.minutes for t in tasks})},
@@ -164,6 +171,41 @@ def _starts(task: PlanningTask, base: int, end: int) -> int:
     for first, last in task.windows or ((base, end),):
         mask |= span(first - base, last - task.minutes - base + 1)
     return mask
+
+
+def _not_too_late(
+    task: int,
+    tasks: Sequence[PlanningTask],
+    required_by: Sequence[tuple[int, ...]],
+    starts: Sequence[int],
+    miss_cost: Sequence[int],
+    base: int,
+) -> int:
+    """The starts of a task whose lateness costs less than leaving it out.
+
+    With it goes what requires it and can still be done after it. A plan with a later start is
+    never better than the same plan without these tasks.
+    """
+    one, last = tasks[task], starts[task].bit_length() - 1
+    if one.late_cost(base + last) < max(miss_cost[task], 1):
+        return starts[task]
+    waiting = _all_that_require(task, required_by)
+    for start in bits(starts[task]):
+        possible = (other for other in waiting if starts[other] >> start + one.minutes)
+        lost = miss_cost[task] + sum(miss_cost[other] for other in possible)
+        if one.late_cost(base + start) >= max(lost, 1):
+            return starts[task] & span(0, start)
+    return starts[task]
+
+
+def _all_that_require(task: int, required_by: Sequence[tuple[int, ...]]) -> set[int]:
+    """The tasks that require a task, directly or through others."""
+    found: set[int] = set()
+    more = set(required_by[task])
+    while more:
+        found |= more
+        more = {other for each in more for other in required_by[each]} - found
+    return found
 
 
 def _able(skill: str, crew: Sequence[CrewMember]) -> tuple[int, ...]:

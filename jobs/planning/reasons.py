@@ -43,7 +43,7 @@ def _by_cause(table: CrewTimetable, index: int, considered: int) -> dict[Cause, 
     """For each cause a mask of the starts it made impossible. The masks do not overlap.
 
     Every start from the opening of the first window to the close of the last is looked at:
-    between the windows the bike is on track.
+    between the windows the bike is on track. A start that is too late to be worth it is a choice.
     """
     problem = table.problem
     inside, all_day = _windows(table, index)
@@ -53,11 +53,11 @@ def _by_cause(table: CrewTimetable, index: int, considered: int) -> dict[Cause, 
     crew_free = bike_free & table.crew_starts(index)
     return {
         Cause.ON_TRACK: all_day & ~inside & considered,
-        Cause.PAST: inside & considered & ~allowed,
+        Cause.PAST: inside & considered & problem.past,
         Cause.PRECEDENCE: allowed & ~in_order,
         Cause.BIKE: in_order & ~bike_free,
         _crew_cause(table, index): bike_free & ~crew_free,
-        Cause.CHOICE: crew_free,
+        Cause.CHOICE: crew_free | (inside & considered & ~problem.past & ~allowed),
     }
 
 

@@ -82,6 +82,7 @@ class Search:
         self._movable = [
             t for t in range(len(self.problem.tasks)) if t not in self.preferences.fixed
         ]
+        self._startable_spans: dict[tuple[int, int], int] = {}
         self._removed: list[tuple[int, TaskSlot]] = []
         self._inserted: list[int] = []
 
@@ -253,9 +254,9 @@ class Search:
         problem, table = self.problem, self.table
         if not self._removed:
             return
-        fits, startable = 0, self._startable
+        fits = 0
         for task, (start, _) in self._removed:
-            fits |= 1 << task | startable[start] | startable[start + problem.minutes[task] - 1]
+            fits |= 1 << task | self._startable_in(start, problem.minutes[task])
         candidates = bits(table.missed & fits)
         keys = self.rng.choice(self._insertion_keys)
         if keys is None:
@@ -269,6 +270,16 @@ class Search:
         for task in left:
             if problem.required[task]:
                 self.insert(task)
+
+    def _startable_in(self, start: int, minutes: int) -> int:
+        """A mask of the tasks that may start in one of these minutes."""
+        found = self._startable_spans.get((start, minutes))
+        if found is None:
+            found = 0
+            for minute in range(start, start + minutes):
+                found |= self._startable[minute]
+            self._startable_spans[start, minutes] = found
+        return found
 
     def insert(self, task: int) -> bool:
         """Place a task at its best free start. False if there is none."""

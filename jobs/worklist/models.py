@@ -82,7 +82,6 @@ class ChecklistItem(models.Model):
     only_if = models.CharField(max_length=20, blank=True, choices=OnlyIf.choices)
     after = models.JSONField(default=list, blank=True, help_text=_("codes of items to end first"))
     miss_cost = models.PositiveIntegerField(default=10)
-    late_cost = models.PositiveIntegerField(default=0, help_text=_("per minute"))
     order = models.PositiveSmallIntegerField(default=0)
 
     class Meta:

@@ -23,7 +23,7 @@ def fields(item: ChecklistItem, **changed):
         for name in (
             "text", "help", "kind", "cadence", "before_session", "only_if", "opens_from",
             "opens_minutes", "closes_from", "closes_minutes", "minutes", "people", "skill",
-            "miss_cost", "late_cost", "order", "after",
+            "miss_cost", "order", "after",
         )
     }  # fmt: skip
     form["points_text"] = "\n".join(point["text"] for point in item.points)

@@ -222,7 +222,7 @@ def test_a_checklist_can_ask_for_it(kind, signed_in, office, day):
         for one in (
             "text", "kind", "cadence", "before_session", "opens_from", "opens_minutes",
             "closes_from", "closes_minutes", "minutes", "people", "skill", "miss_cost",
-            "late_cost", "order",
+            "order",
         )
     }  # fmt: skip
     assert editor.post(url, {**form, "readings_asked": [name]}).status_code == 302

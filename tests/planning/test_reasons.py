@@ -99,7 +99,7 @@ def test_lateness_is_given_in_minutes_with_the_tasks_done_first():
     locked = Assignment("long", 480, ("Ann",))
     problem = day(
         task("long", minutes=20, skill="tuner", kind="hand-over"),
-        task("next", skill="tuner", due=490, late_cost_per_min=1, bike=8),
+        task("next", skill="tuner", due=490, late_cost_per_min=1, miss_cost=20, bike=8),
         crew=[ANN],
     )
     made = plan(problem, locked=[locked], now=481)

@@ -77,7 +77,7 @@ class ItemForm(forms.ModelForm[ChecklistItem]):
             "text", "help", "kind", "points_text", "readings_asked", "safety", "cadence",
             "before_session", "only_if", "opens_from", "opens_minutes", "closes_from",
             "closes_minutes", "must_start", "after", "minutes", "people", "skill",
-            "rider_needed", "movable", "for_advice", "miss_cost", "late_cost", "order",
+            "rider_needed", "movable", "for_advice", "miss_cost", "order",
         )  # fmt: skip
         labels = {
             "text": gettext_lazy("What is to be done"),
@@ -93,7 +93,6 @@ class ItemForm(forms.ModelForm[ChecklistItem]):
             "closes_minutes": gettext_lazy("plus minutes (minus: before)"),
             "must_start": gettext_lazy("It must start in the window, not end in it"),
             "miss_cost": gettext_lazy("What missing it costs, against the others"),
-            "late_cost": gettext_lazy("What each minute late costs"),
             "movable": gettext_lazy("May be moved to a gap between later sessions"),
             "for_advice": gettext_lazy("Also where the package is advice only"),
             "rider_needed": gettext_lazy("The rider is needed"),

@@ -17,7 +17,7 @@ from ..selectors.checklists import checklists_asked_by, checklists_current
 FIELDS = (
     "code", "text", "help", "kind", "readings", "end", "safety", "minutes", "people", "skill",
     "for_advice", "rider_needed", "movable", "cadence", "before_session", "must_start", "only_if",
-    "after", "miss_cost", "late_cost",
+    "after", "miss_cost",
 )  # fmt: skip
 
 
