@@ -48,7 +48,7 @@ def test_every_step_kept_with_its_defaults_leaves_a_place_ready_for_the_first_bi
     page = keep(desk, "venue", name="Ballymoor", country="IE", timezone="Europe/Dublin")
     assert opened(page) == "trackday"
     page = keep(
-        desk, "trackday", venue=Venue.objects.get().pk, name="Open day", date="2026-06-13",
+        desk, "trackday", venue=Venue.objects.get().pk, name="Trackday", date="2026-06-13",
         in_turns="on", groups="3", minutes="20", start="09:00", close="17:00",
         lunch_start="12:00", lunch_end="13:00",
     )  # fmt: skip
@@ -71,6 +71,25 @@ def test_every_step_kept_with_its_defaults_leaves_a_place_ready_for_the_first_bi
     assert (day.date, day.groups.count(), Session.objects.count()) == (date(2026, 6, 13), 3, 21)
     pim = User.objects.get(first_name="Pim")
     assert (pim.role, bool(pim.pin_hash), pim.has_usable_password()) == ("helper", True, False)
+
+
+def test_a_step_sent_twice_is_kept_once_and_said(desk):
+    """A glove taps twice, or two people begin at once; the day of that name would be refused."""
+    venue = Venue.objects.create(name="Ballymoor", country="IE", timezone="Europe/Dublin")
+    day = {"venue": venue.pk, "name": "Trackday", "date": "2026-06-13", "groups": "3",
+           "minutes": "20", "start": "09:00", "close": "17:00"}  # fmt: skip
+    prices = {"on-day": "on", "name-day": "Whole day", "price-day": "240"}
+    for slug, fields in (("prices", prices), ("trackday", day)):
+        keep(desk, slug, **fields)
+        assert "This was done already." in keep(desk, slug, **fields)
+    assert (ServicePackage.objects.count(), Trackday.objects.count()) == (1, 1)
+    assert opened(desk.get(f"{BEGIN}?step=prices").content.decode()) == "tax"
+
+
+def test_the_first_day_is_offered_under_a_plain_name(desk):
+    Venue.objects.create(name="Ballymoor", country="IE", timezone="Europe/Dublin")
+    page = desk.get(f"{BEGIN}?step=trackday").content.decode()
+    assert 'name="name" value="Trackday"' in page
 
 
 def test_a_step_put_off_is_not_asked_again_and_can_be_opened(desk):

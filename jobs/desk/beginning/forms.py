@@ -152,7 +152,10 @@ class TrackdayStepForm(RegularTimetableForm):
         Venue.objects.all(), empty_label=None, label=gettext_lazy("Venue")
     )
     name = forms.CharField(
-        max_length=120, initial=gettext_lazy("Open day"), label=gettext_lazy("What it is called")
+        max_length=120,
+        initial=gettext_lazy("Trackday"),
+        label=gettext_lazy("What it is called"),
+        help_text=gettext_lazy("Such as the organiser's name for it; venue and date stand beside"),
     )
     date = forms.DateField(
         label=gettext_lazy("Date"),

@@ -231,6 +231,13 @@ def steps_shown(business: Business) -> list[ShownStep]:
 
 
 @transaction.atomic
-def step_keep(*, step: Step, form: forms.BaseForm, by: User) -> None:
-    """Write what a step asked. Raises ValidationError in words, and writes nothing."""
+def step_keep(*, step: Step, form: forms.BaseForm, by: User) -> bool:
+    """Write what a step asked. False: it was done already, by a second tap or another tuner.
+
+    Raises ValidationError in words, and writes nothing.
+    """
+    Business.objects.select_for_update(no_key=True).get(pk=1)  # one step at a time
+    if step.done() and step.slug != "mail":
+        return False
     step.keep(form, by)
+    return True

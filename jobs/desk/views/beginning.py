@@ -1,10 +1,12 @@
 """What is left of the beginning: the list with one step open, a step kept or put off."""
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.forms import BaseForm
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from jobs.desk.beginning.steps import (
@@ -26,7 +28,7 @@ def begin(request: SignedIn) -> HttpResponse:
     """The list; the first step that is left is open, or the one asked for."""
     shown = steps_shown(business_get())
     asked = request.GET.get("step", "")
-    wanted = next((one for one in shown if one.step.slug == asked), None)
+    wanted = next((one for one in shown if one.step.slug == asked and not one.done), None)
     opened = wanted or next((one for one in shown if one.is_left), None)
     form = opened.step.form(None, None, request.user) if opened else None
     return _page(request, shown, opened, form)
@@ -59,7 +61,8 @@ def _to_next() -> HttpResponse:
 
 def _kept(request: SignedIn, step: Step, form: BaseForm) -> bool:
     try:
-        step_keep(step=step, form=form, by=request.user)
+        if not step_keep(step=step, form=form, by=request.user):
+            messages.info(request, _("This was done already. “Change” leads to what stands there."))
     except ValidationError as error:
         for field, found in getattr(error, "error_dict", {None: error}).items():
             form.add_error(field if field in form.fields else None, found)
