@@ -70,8 +70,8 @@ def beta_quantile(*, probability: float, a: float, b: float) -> float:
 
 @lru_cache(maxsize=512)
 @checked
-def t_quantile(*, probability: float, degrees: int) -> float:
-    """Student's t with ``degrees`` of freedom (1 or more).
+def t_quantile(*, probability: float, degrees: float) -> float:
+    """Student's t with ``degrees`` of freedom (1 or more; they need not be whole).
 
     By t = sqrt(nu (1-x)/x) with x from the beta distribution (NIST DLMF 8.17, and Abramowitz
     and Stegun 26.7.1).

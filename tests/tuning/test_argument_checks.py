@@ -21,8 +21,10 @@ from jobs.tuning import (
     geometry,
     linkage,
     load,
+    outlook,
     pace,
     practice,
+    springs,
     travel,
     tyres,
     wear,
@@ -38,6 +40,14 @@ LINE = wear.least_squares(xs=range(6), ys=(4.0, 3.7, 3.5, 3.1, 2.9, 2.6))
 BETTER = wear.least_squares(xs=range(6), ys=(4.0, 3.85, 3.6, 3.5, 3.3, 3.05))
 SLOW = pace.outing_pace(laps=[pace.Lap(s) for s in (103.0, 103.2, 103.1, 103.3)])
 JUDGED = evidence.JudgedExpectation("T1", "rear", ("rebound",), "softer", Verdict.SEEN, 1, 1)
+FORK = outlook.fork_spring(pair_n_per_mm=19, preload_mm=15)
+STIFFER = outlook.EndChange(rate_n_per_mm=1)
+RINGS = outlook.rings_seen(state=outlook.rings_begin(prior=outlook.PRIORS["fork_leg"]), used_mm=96)
+BAND = outlook.rings_next(state=RINGS)
+COUNTED = outlook.RingsThatCount(RINGS, ())
+OUTLOOK = outlook.outlook_of(counted=COUNTED, spring=FORK, change=STIFFER, usable_mm=120)
+HERE = outlook.Circumstances("R", "V", "dry")
+RESPONSE = outlook.Response(0.05, 0.02, 0.08, 0.018, 0.1, 0.25, 4)
 
 # One possible value for each name of an argument.
 POSSIBLE = {
@@ -88,6 +98,16 @@ POSSIBLE = {
     "depths": [wear.Depth(i, mm) for i, mm in enumerate((4.0, 3.7, 3.5, 3.1))],
     "gauge_resolution_mm": 0.1, "line": LINE, "limit_mm": 1, "last_index": 5,
     "price_minor": 18000, "new_depth_mm": 4,
+    "spring": FORK, "ring_mm": 96, "aim_mm": 90, "in_stock_n_per_mm": [9, 10], "name": "swap",
+    "oil_level_mm": 5, "rate_change_n_per_mm": 1, "sag_at_mm": 34, "state": RINGS,
+    "shift": outlook.Shift(-5, 0.5), "prior": outlook.PRIORS["fork_leg"], "now": HERE,
+    "rings": [outlook.RingRead(96, "fork_leg", HERE)], "changed": ["preload"], "spread_mm": 2.2,
+    "unchanged": BAND, "band": BAND, "put_back": True,
+    "visibility": outlook.Visibility("in_one", 1), "landing": outlook.Landing("inside"),
+    "parts": [(0.5, 1.0, 1.0), (0.5, 3.0, 1.0)], "adjuster": "A", "model": "M",
+    "pairs": [outlook.PushPair("A", "M", -3, 1.0, 0.85, "hot", "hot")], "response": RESPONSE,
+    "seconds_now": 1.0, "clicks_firmer": -3, "sag_mm": 34,
+    "counted": COUNTED, "outlook": OUTLOOK, "sag_moves_mm": -1,
 }  # fmt: skip
 # Where a name means something else in one function.
 ELSE = {
@@ -98,6 +118,13 @@ ELSE = {
     "hodges_lehmann": {"before": (103, 103.4, 102.8), "after": (99.6, 99.9, 99.2)},
     "viscosity_at_100": {"index": 92}, "beta_cdf": {"x": 0.4}, "critical_count": {"n": 6},
     "own_band": {"low": 25, "high": 30}, "stopwatch": {"seconds": 1}, "Depth": {"at": 1},
+    "ring_shift": {"change": STIFFER}, "outlook_of": {"change": STIFFER},
+    "sag_shift_mm": {"change": STIFFER},
+    "landed": {"last_mm": 95}, "response": {"prior": outlook.ClickPrior()},
+    "fork_change": {
+        "before": springs.ForkPair(9.5, 9.5, 10, 10), "after": springs.ForkPair(10, 10, 8, 8)
+    },
+    "judged_by_the_ring": {"used_mm": 85},
     "gauge_kpa": {"value": 230}, "UnitFactor": {"quantity": "force"}, "lap_seconds": {},
 }  # fmt: skip
 

@@ -22,6 +22,10 @@ PRINTED = {
     },
     # search.r-project.org/R/refmans/stats/html/mad.html, examples: "# = 2 ; TRUE".
     "R documentation, stats::mad, examples": {2},
+    # D. C. Montgomery and G. C. Runger, exercise 8-73: the prediction interval as printed.
+    "Montgomery & Runger, Applied Statistics and Probability for Engineers, ex. 8-73": {
+        52131.08, 68148.31,
+    },
     "scipy, stats/tests/test_morestats.py": {0.0, 0.2775328},
     "statsmodels, stats/tests/test_proportion.py": {0.4313609, 0.5686391},
 }  # fmt: skip

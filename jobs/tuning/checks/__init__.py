@@ -4,7 +4,7 @@
 computed with a second library, compute it with that library again.
 """
 
-from . import chassis, damper, rider, tyre
+from . import chassis, damper, outlook, rider, tyre
 from .table import Check, CheckResult, ValueSource, run
 
 CHECKS: tuple[Check, ...] = (
@@ -12,6 +12,7 @@ CHECKS: tuple[Check, ...] = (
     *damper.CHECKS,
     *tyre.CHECKS,
     *rider.CHECKS,
+    *outlook.CHECKS,
 )
 
 __all__ = ["CHECKS", "Check", "CheckResult", "ValueSource", "run"]

@@ -1,0 +1,170 @@
+"""Which rings of the book count for the next one, and why the others do not.
+
+A slipped ring and rain show in the figure. Another rider or tyre, a ring that was not put back
+and a short outing do not: they must be known from the book, and are left out by name.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from ..argument_checks import checked
+from ..refusal import Refused
+from ..terms import TravelPlace
+from ..travel import PLACE_WORDS
+from ..words import _
+from .rings import (
+    RingPrior,
+    RingState,
+    level_shifted,
+    rings_begin,
+    rings_restart,
+    rings_seen,
+)
+from .shifts import Shift
+from .verdicts import equal_to_the_last
+
+# The ring shows the furthest of all laps: after one or two it reads 1.6 to 3 mm short (simulated).
+FEWEST_LAPS = 3
+
+
+@checked
+@dataclass(frozen=True)
+class Circumstances:
+    """What a level of rings belongs to: rider, venue, surface and tyre, each by its name."""
+
+    rider: str
+    venue: str
+    surface: str = ""
+    tyre: str = ""
+
+
+@checked
+@dataclass(frozen=True)
+class RingRead:
+    """One ring of the book, in the order of the outings.
+
+    ``laps`` and ``put_back`` are None where nobody said. ``shifts`` are of the changes made at
+    this end since the ring before; ``untold`` names changes there whose effect on a ring cannot
+    be told at all.
+    """
+
+    used_mm: float
+    place: str
+    seen_in: Circumstances
+    laps: int | None = None
+    put_back: bool | None = None
+    shifts: tuple[Shift, ...] = ()
+    untold: tuple[str, ...] = ()
+
+
+@checked
+@dataclass(frozen=True)
+class LeftOut:
+    """A ring that does not count, by its place in the list, and why."""
+
+    number: int
+    why: str
+
+
+@checked
+@dataclass(frozen=True)
+class RingsThatCount:
+    """What is known of the rings in these circumstances; ``last_mm`` is the last one read."""
+
+    state: RingState
+    left_out: tuple[LeftOut, ...]
+    last_mm: float | None = None
+
+
+@checked
+def rings_that_count(
+    *, rings: Sequence[RingRead], now: Circumstances, place: str, prior: RingPrior
+) -> RingsThatCount:
+    """The level and spread for ``now``, of the rings read at ``place``.
+
+    Every rider has a spread of their own; venue, surface and tyre each have a level, and the
+    spread is kept from one to another. A change that cannot be told ends every level.
+
+    >>> at = Circumstances("R", "V", "dry")
+    >>> rings = [RingRead(96, "fork_leg", at), RingRead(99, "fork_leg", at, laps=2)]
+    >>> from jobs.tuning.outlook.rings import PRIORS
+    >>> found = rings_that_count(rings=rings, now=at, place="fork_leg", prior=PRIORS["fork_leg"])
+    >>> found.state.rings, str(found.left_out[0].why)
+    (1, 'Only 2 laps: a ring needs 3.')
+    """
+    levels = _Levels(rings_begin(prior=prior))
+    left_out: list[LeftOut] = []
+    last: RingRead | None = None
+    for number, ring in enumerate(rings):
+        levels.changed(ring)
+        why = _why_not(ring, last, now, TravelPlace(place))
+        if ring.place == place:
+            last = ring
+        if why:
+            left_out.append(LeftOut(number, why))
+            continue
+        levels.seen(ring)
+    return RingsThatCount(levels.at(now), tuple(left_out), last.used_mm if last else None)
+
+
+@checked
+def only_change_at_the_end(*, changed: Sequence[str]) -> str:
+    """The one change made at an end. Refused where there is another one for the same outing.
+
+    >>> only_change_at_the_end(changed=["preload"])
+    'preload'
+    """
+    names = tuple(dict.fromkeys(changed))
+    if len(names) != 1:
+        raise Refused(
+            _(
+                "Several changes at this end for one outing ({names}): what each does to the ring "
+                "cannot be told apart.",
+                names=", ".join(names) or "0",
+            )
+        )
+    return names[0]
+
+
+class _Levels:
+    """One level per venue, surface and tyre, with one spread of all."""
+
+    def __init__(self, begun: RingState) -> None:
+        self.spread = begun
+        self.by_place: dict[Circumstances, RingState] = {}
+
+    def changed(self, ring: RingRead) -> None:
+        if ring.untold:
+            self.by_place.clear()
+        for shift in ring.shifts:
+            self.spread = level_shifted(state=self.spread, shift=shift)
+            for key, state in self.by_place.items():
+                self.by_place[key] = level_shifted(state=state, shift=shift)
+
+    def seen(self, ring: RingRead) -> None:
+        self.spread = rings_seen(state=self.at(ring.seen_in), used_mm=ring.used_mm)
+        self.by_place[ring.seen_in] = self.spread
+
+    def at(self, circumstances: Circumstances) -> RingState:
+        """The level there with the spread as it is known by now."""
+        level = self.by_place.get(circumstances)
+        if level is None:
+            return rings_restart(state=self.spread)
+        return replace(level, degrees=self.spread.degrees, variance_mm2=self.spread.variance_mm2)
+
+
+def _why_not(ring: RingRead, last: RingRead | None, now: Circumstances, place: TravelPlace) -> str:
+    """Why a ring does not count; empty where it does."""
+    if not ring.place:
+        return _("Nobody said where this ring was read.")
+    if ring.place != place:
+        return _("Read {place}.", place=PLACE_WORDS[TravelPlace(ring.place)])
+    if ring.seen_in.rider != now.rider:
+        return _("Another rider.")
+    if ring.put_back is False:
+        return _("The ring was not put back.")
+    if ring.laps is not None and ring.laps < FEWEST_LAPS:
+        return _("Only {laps} laps: a ring needs {least}.", laps=ring.laps, least=FEWEST_LAPS)
+    if last is not None and last.used_mm == ring.used_mm and ring.put_back is None:
+        return equal_to_the_last(ring.used_mm)
+    return ""
