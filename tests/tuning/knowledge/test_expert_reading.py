@@ -5,10 +5,16 @@ import re
 import pytest
 
 from jobs.tuning import Refused
-from jobs.tuning.knowledge import SuspectState, finding_read, finding_table, shipped
+from jobs.tuning.knowledge import (
+    PressureReading,
+    SuspectState,
+    finding_read,
+    finding_table,
+    shipped,
+)
 from jobs.tuning.knowledge.catalogue import ChangeDirection
 from jobs.tuning.knowledge.finding_reader import RETIRED_SOURCES
-from jobs.tuning.terms import AdjusterFunction, Firming
+from jobs.tuning.terms import AdjusterFunction, Firming, TyreState
 
 from .bench import FRONT, REAR, F, advice_on, bike, change, clicker, push, sag, travel, turner
 
@@ -140,7 +146,8 @@ def test_little_travel_never_offers_fork_height():
 # R3: a sag that is right is not moved.
 def test_heavy_steering_with_both_sags_right_leaves_the_preload_alone():
     right = (sag(FRONT, 30), sag(REAR, 30))
-    said = advice_on("R3", sags=right)
+    assert change(advice_on("R3", sags=right).at(FRONT)) is None  # first the bearing is felt
+    said = advice_on("R3", sags=right, answers={("R3", 2): False})
     assert change(said.at(FRONT)) == ("tube_height", "more", 5, 7)
     assert change(said.at(REAR)) is None
     preload = [s for s in FINDINGS["R3"].steps if s.function == AdjusterFunction.PRELOAD]
@@ -162,6 +169,67 @@ def test_a_pace_that_rose_is_no_suspect_on_a_bikes_first_day():
 def test_a_pace_that_rose_by_a_second_is_not_the_three_that_reopen_a_setup():
     assert pace_suspect(gained_s=1.4, earlier_day=True).standing == SuspectState.CONTRADICTED
     assert pace_suspect(earlier_day=True).standing == SuspectState.UNKNOWN
+
+
+# Order of work: tyres and pressures before geometry, at either end.
+@pytest.mark.parametrize("end", [FRONT, REAR])
+@pytest.mark.parametrize("code", ["R3", "R16"])
+def test_a_tyre_below_its_range_comes_before_fork_height(code, end):
+    low = PressureReading(end, 160.0, TyreState.COLD)
+    right = (sag(FRONT, 30), sag(REAR, 30))
+    said = advice_on(code, sags=right, pressures=(low,), answers={(code, 2): False})
+    assert change(said.at(end)) == ("tyre_pressure", "more", 30, 31)
+    assert change(said.at(REAR if end == FRONT else FRONT)) is None
+
+
+@pytest.mark.parametrize("code", ["R6", "T1", "T2", "T9"])
+def test_a_suspect_that_names_a_low_pressure_puts_it_right(code):
+    end = FINDINGS[code].ends[0]
+    low = PressureReading(end, 160.0, TyreState.COLD)
+    answers = {(code, 1): False}
+    said = advice_on(code, end, pressures=(low,), answers=answers)
+    assert change(said.at(end)) == ("tyre_pressure", "more", 30, 31)
+
+
+# A ring that stops short says nothing of the damping in the rain, at a slow pace or in few laps.
+def test_no_step_softens_for_a_short_ring_of_a_wet_slow_or_brief_outing():
+    short = [
+        (row.code, step)
+        for row, step in STEPS
+        if step.when and "travel short" in step.when.text and "or right" not in step.when.text
+        if step.direction == ChangeDirection.SOFTER and step.function != AdjusterFunction.REBOUND
+    ]
+    guards = {"laps few", "weather wet", "pace slower"}
+    assert len(short) == 11
+    assert [code for code, step in short if not guards <= {c.text for c in step.unless}] == []
+
+
+def test_a_rear_held_down_by_slow_rebound_is_opened_before_compression_is_closed():
+    deep = {"travels": (travel(REAR, 99),), "answers": {("V3", 1): False}}
+    packed = advice_on("V3", REAR, **deep, pushes=(push(REAR, "slow"),)).at(REAR)
+    assert change(packed) == ("rebound", "softer", 10, 13)
+    assert change(advice_on("V3", REAR, **deep).at(REAR)) == ("compression", "firmer", 10, 8)
+
+
+def test_the_heat_of_a_surface_is_a_hint_and_never_a_remedy_before_every_other_step():
+    hints = {"surface", "sides", "centre"}
+    assert [
+        row.code
+        for row in FINDINGS.values()
+        for suspect in row.suspects
+        if suspect.do and hints & {term.fact for c in suspect.when for term in c.terms}
+    ] == []
+    assert [
+        row.code
+        for row, step in STEPS
+        if hints & {t.fact for c in (step.when, *step.unless) if c for t in c.terms}
+    ] == []
+
+
+def test_a_rider_is_not_called_he():
+    words = re.compile(r"\b(he|him|himself|his)\b", re.I)
+    tables = {row.code: str(finding_table(row)) for row in FINDINGS.values()}
+    assert [code for code, said in tables.items() if words.search(said)] == []
 
 
 # The ring at the rear: two thirds of the shaft's stroke is right, and nothing is softened.
