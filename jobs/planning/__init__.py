@@ -20,6 +20,7 @@ In the order of reading:
 ``validate``       checks any plan, and shares no code with the search
 ``gaps``, ``capacity``, ``relief``, ``staffing``
                    free times, more bikes, one more helper, how many helpers
+``spare_tasks``    what somebody with nothing to do could take
 ``cli``            the command line, with ``json_format`` and ``json_relief``
 
 Two sub-packages are not needed to understand a plan: ``proof`` (bounds and the long search,
@@ -57,6 +58,7 @@ from .relief import (
     effect_of_change,
 )
 from .search import MOVE_TOLERANCE_MIN
+from .spare_tasks import SpareTask, WhySpare, spare_tasks
 from .staffing import Staffing, StaffingOption, staffing
 from .validate import validate
 from .words import reason_message, reason_words
@@ -79,9 +81,11 @@ __all__ = [
     "PlanningTask",
     "ProblemError",
     "Reason",
+    "SpareTask",
     "Staffing",
     "StaffingOption",
     "StoppedBy",
+    "WhySpare",
     "best_helper_hours",
     "best_rest_of_day",
     "best_tasks_to_move",
@@ -103,6 +107,7 @@ __all__ = [
     "reason_message",
     "reason_words",
     "replan",
+    "spare_tasks",
     "staffing",
     "tasks_moved",
     "validate",

@@ -15,6 +15,7 @@ from jobs.worklist.bikes import BikeDay
 from jobs.worklist.day import Day
 from jobs.worklist.enums import BikeState
 from jobs.worklist.models import DayPlan
+from jobs.worklist.planned.spare_work import SpareWork, spare_work
 from jobs.worklist.planned.stored import slots_of
 from jobs.worklist.rounds import BikeToSee, Round, bikes_to_see_first, ranked_steps, rounds
 from jobs.worklist.untested_sessions import UntestedSession, untested_sessions
@@ -65,6 +66,14 @@ class SessionTap:
 
 
 @dataclass(frozen=True)
+class CrewRow:
+    """One person's round, and what somebody with nothing open could take."""
+
+    round: Round
+    offered: SpareWork | None
+
+
+@dataclass(frozen=True)
 class Board:
     """Everything the day board says."""
 
@@ -77,7 +86,7 @@ class Board:
     alerts: list[Alert]
     first: list[BikeToSee]
     groups: list[GroupList]
-    crew: list[Round]
+    crew: list[CrewRow]
     running: list[SessionTap]
     untested: list[UntestedSession]
     left_out: list[LeftOutTask]
@@ -98,7 +107,7 @@ def board(day: Day, plan: DayPlan | None = None) -> Board:
         alerts=alerts(day),
         first=bikes_to_see_first(day, ranked),
         groups=group_lists(day),
-        crew=rounds(day, ranked, slots),
+        crew=_crew_rows(day, plan, rounds(day, ranked, slots)),
         left_out=will_not_fit(day, plan),
         relief=relief_of(day, plan),
         offer=offer_of(day, plan),
@@ -109,6 +118,11 @@ def board(day: Day, plan: DayPlan | None = None) -> Board:
             if t.state == SessionState.RUNNING
         ],
     )
+
+
+def _crew_rows(day: Day, plan: DayPlan | None, all_rounds: list[Round]) -> list[CrewRow]:
+    offered = spare_work(day, plan, all_rounds)
+    return [CrewRow(each, offered.get(each.person.pk)) for each in all_rounds]
 
 
 def late_words(day: Day) -> str:

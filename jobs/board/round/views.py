@@ -25,8 +25,10 @@ from jobs.trackday.selectors import trackday_at_hand
 from jobs.worklist.bikes import to_do_again
 from jobs.worklist.day import Day
 from jobs.worklist.enums import BikeState, TaskState
+from jobs.worklist.models import DayPlan
+from jobs.worklist.planned.spare_work import SpareWork, spare_work
 from jobs.worklist.planned.stored import slots_of
-from jobs.worklist.rounds import Round, RoundTask
+from jobs.worklist.rounds import Round, RoundTask, rounds
 from jobs.worklist.rounds import round_of as read_round
 from jobs.worklist.selectors import day_read
 from jobs.worklist.services import plan_refresh
@@ -158,9 +160,17 @@ def _context(
         # What concerns one bike's book is the tuner's, on the board.
         "alerts": [alert for alert in alerts(day) if alert.stops or alert.entry_id is None],
         "absent": [bike for bike in day.bikes if bike.state == BikeState.NOT_ARRIVED],
+        "offered": None if in_hand else _offered(day, stored, shown),
         "spare": shown.spare[:MOST_SHOWN],
         "soon": shown.soon[:MOST_SHOWN],
     }
+
+
+def _offered(day: Day, stored: DayPlan | None, shown: Round) -> SpareWork | None:
+    """What somebody with nothing open is offered: not the same as another with nothing open."""
+    if shown.next is not None:
+        return None
+    return spare_work(day, stored, rounds(day, slots=slots_of(stored))).get(shown.person.pk)
 
 
 def _in_hand(

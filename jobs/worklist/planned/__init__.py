@@ -4,6 +4,7 @@
 ``stored``           the plan as stored, and whether the day has changed since
 ``planner_process``  the planner's command line in a process of its own
 ``offer``            a better plan, which is offered: nothing moves before somebody takes it
+``spare_work``       what is offered to somebody who has nothing open
 ``gaps``             later times at which a task could be done
 ``capacity``         how many more bikes the day can take, and how many helpers it needs
 ``delay_preview``    the effect of a delay before it is entered
