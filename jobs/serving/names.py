@@ -31,6 +31,33 @@ class Van:
         return self.name.endswith(".local")
 
 
+def is_this_machine(host: str) -> bool:
+    """Whether an address with this host opens only on the very computer that serves it.
+
+    >>> is_this_machine("localhost"), is_this_machine("127.0.0.1"), is_this_machine("van.local")
+    (True, True, False)
+    """
+    address = _address(host)
+    return host == "localhost" or (address is not None and address.is_loopback)
+
+
+def is_near(host: str) -> bool:
+    """Whether it opens only in the same network: a ``.local`` name, or a private address.
+
+    >>> is_near("van.local"), is_near("192.168.8.2"), is_near("paddock.example")
+    (True, True, False)
+    """
+    address = _address(host)
+    return host.endswith(".local") or (address is not None and address.is_private)
+
+
+def _address(host: str) -> Address | None:
+    try:
+        return ipaddress.ip_address(host.strip("[]"))
+    except ValueError:
+        return None
+
+
 def van_of(text: str) -> Van:
     """What somebody typed as the van's name or address. A bare word gets ``.local``.
 
@@ -45,11 +72,7 @@ def van_of(text: str) -> Van:
     ValueError: 'van_1' is no name: letters, digits and hyphens, as in van.local.
     """
     typed = text.strip().rstrip(".").lower()
-    try:
-        address = ipaddress.ip_address(typed.strip("[]"))
-    except ValueError:
-        pass
-    else:
+    if (address := _address(typed)) is not None:
         if address.is_unspecified or address.is_multicast:
             raise ValueError(f"{text!r} is the address of no single machine.")
         return Van(address=address)

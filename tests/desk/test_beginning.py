@@ -29,7 +29,7 @@ def keep(desk, slug: str, **fields) -> str:
 
 def opened(page: str) -> str:
     """The slug of the step whose form is open."""
-    found = [s for s in BY_SLUG if f'action="{reverse("desk:begin-step", args=[s])}"' in page]
+    found = [s for s in BY_SLUG if f'action="{reverse("desk:begin-step", args=[s])}#{s}"' in page]
     assert len(found) <= 1
     return "".join(found)
 

@@ -59,6 +59,29 @@ def test_without_mail_the_desk_says_that_the_letter_is_only_kept(desk, monkeypat
     assert "kept here" in desk.get(reverse("desk:mails")).content.decode()
 
 
+@pytest.mark.parametrize(
+    ("address", "words"),
+    [
+        ("http://127.0.0.1:8080", "opens on this computer only"),
+        ("http://localhost:8080", "opens on this computer only"),
+        ("https://van.local:8443", "opens only in the van&#x27;s own network"),
+        ("https://192.168.8.2:8443", "opens only in the van&#x27;s own network"),
+        ("https://paddock.example", ""),
+    ],
+)
+@pytest.mark.parametrize("has_mail", [True, False])
+def test_a_link_that_customers_cannot_open_is_said_when_it_is_given(
+    desk, settings, address, words, has_mail
+):
+    settings.PUBLIC_URL = address
+    customer = customer_make("Ada")
+    if not has_mail:
+        type(customer).objects.update(email="")
+    page = desk.post(reverse("desk:customer-link", args=[customer.pk]), follow=True)
+    assert words in page.content.decode()
+    assert ("opens on" in page.content.decode()) is bool(words)
+
+
 @pytest.mark.django_db(transaction=True)
 def test_a_letter_that_is_only_kept_is_never_called_sent(tuner, monkeypatch, settings):
     settings.EMAIL_BACKEND = KEEPS_ONLY

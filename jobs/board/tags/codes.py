@@ -11,7 +11,7 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
-LOOPBACK = ("127.0.0.1", "localhost", "::1")
+from jobs.serving.names import is_this_machine
 
 
 def tag_url(bike_id: int) -> str:
@@ -27,4 +27,4 @@ def tag_svg(bike_id: int) -> SafeString:
 
 def only_here() -> bool:
     """Whether PUBLIC_URL still names this computer: no phone comes here by it."""
-    return (urlsplit(settings.PUBLIC_URL).hostname or "") in LOOPBACK
+    return is_this_machine(urlsplit(settings.PUBLIC_URL).hostname or "")

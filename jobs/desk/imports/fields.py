@@ -28,13 +28,13 @@ ENTRY_FIELDS = (
         "first_name", _("Rider's first name"),
         ("first name", "forename", "given name", "firstname", "vorname", "prenom", "nome",
          "nombre", "voornaam"),
-        gives=("name",),
+        gives=("name",), help=_("where the name stands in two columns"), example="Mara",
     ),
     ListField(
         "last_name", _("Rider's last name"),
         ("last name", "surname", "family name", "lastname", "nachname", "familienname",
          "zuname", "nom", "nom de famille", "cognome", "apellido", "apellidos", "achternaam"),
-        gives=("name",),
+        gives=("name",), help=_("where the name stands in two columns"), example="Quill",
     ),
     ListField(
         "number", _("Start number"),
@@ -50,7 +50,7 @@ ENTRY_FIELDS = (
          "motorrad", "maschine", "fahrzeug", "moto", "marque et modele", "motocicletta",
          "marca e modello", "motocicleta", "marca y modelo", "motor", "motorfiets",
          "merk en model", "merk en type"),
-        gives=("make", "model"),
+        gives=("make", "model"), help=_("in place of make and model"), example="Corvane 650 R",
     ),
     ListField(
         "make", _("Make"),

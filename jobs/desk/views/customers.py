@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 from jobs.desk import lists
 from jobs.desk.forms import CustomerForm, RiderForm
 from jobs.desk.link_mail import link_send, link_url
-from jobs.desk.mail_answers import letter_said
+from jobs.desk.mail_answers import letter_said, link_opens_where
 from jobs.desk.records import record_create, record_update
 from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
@@ -89,6 +89,8 @@ def customer_link(request: SignedIn, pk: int) -> HttpResponse:
         messages.warning(
             request, _("There is no e-mail. Hand this link over yourself: %(url)s") % {"url": url}
         )
+        if limit := link_opens_where():
+            messages.warning(request, limit)
     return redirect("desk:customer", pk)
 
 
