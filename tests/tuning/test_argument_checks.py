@@ -30,7 +30,16 @@ from jobs.tuning import (
     wear,
 )
 from jobs.tuning.argument_checks import checked
-from jobs.tuning.terms import Verdict
+from jobs.tuning.damping import PushClass
+from jobs.tuning.knowledge import (
+    Observations,
+    PressureReading,
+    PushTest,
+    SagReading,
+    TravelReading,
+    TyreTemperatures,
+)
+from jobs.tuning.terms import End, Verdict
 
 # Not the arithmetic: reasoning with rows of the database, tables, words, and the checks.
 ELSEWHERE = ("knowledge", "checks", "bench", "__main__", "argument_checks", "words", "terms")
@@ -314,3 +323,27 @@ def test_a_word_that_is_no_end_is_refused():
             position=8, steps=1, firmer=True, firming="sideways", lowest=0, highest=20
         )
     assert practice.target("sag_rear_free").low == 0
+
+
+E = End.FRONT
+READINGS = (
+    (PushTest, {"end": E, "seen": PushClass.SLOW, "oil": "hot", "this_turnaround": True,
+                "seconds": 1.0}),
+    (PressureReading, {"end": E, "kpa_gauge": 200.0, "state": "cold"}),
+    (TyreTemperatures, {"end": E, "minutes": 1.0, "left_c": 60.0, "centre_c": 61.0,
+                        "right_c": 62.0}),
+    (SagReading, {"end": E, "rider_mm": 30.0, "free_mm": 5.0, "stiction_mm": 6.0}),
+    (TravelReading, {"end": E, "used_mm": 90.0, "usable_mm": 120.0}),
+    (Observations, {"laps": 5, "gained_s": 1.0, "track_change_c": 3.0}),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("reading", "right"), READINGS)
+def test_what_is_no_number_is_no_reading_to_reason_from(reading, right):
+    reading(**right)
+    numbers = [name for name, value in right.items() if type(value) in (float, int)]
+    assert numbers
+    for name in numbers:
+        for bad in (math.nan, math.inf, -math.inf):
+            with pytest.raises(Refused):
+                reading(**{**right, name: bad})

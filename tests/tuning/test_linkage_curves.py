@@ -74,6 +74,22 @@ def test_a_cubic_that_turns_back_beyond_its_last_point_is_not_followed():
         springs.rear_equilibrium(wheel_force_n=4000, **values)
 
 
+def test_of_two_places_where_it_would_rest_the_first_from_full_extension_is_taken():
+    """A linkage of falling rate carries this force twice within its 100 mm, near 32 and 81 mm."""
+    falling = linkage.quadratic(at_full_extension=0.6, per_mm=-0.002)
+    assert falling.known_to_mm == pytest.approx(100)
+    rests = springs.rear_equilibrium(
+        wheel_force_n=1200, shock_n_per_mm=100, linkage=falling, preload_mm=10
+    )
+
+    def carried(z):
+        return 100 * (falling.stroke(z) + 10) * falling.ratio(z)
+
+    assert 0 < rests < 40
+    assert carried(rests) == pytest.approx(1200)
+    assert carried(75) > 1200 > carried(90)  # the second place is there, and not taken
+
+
 def test_nothing_is_computed_beyond_the_last_point():
     curve = linkage.from_points(points=[(20, 9.2), (40, 18.8), (60, 28.8)])
     beyond = {"linkage": curve, "wheel_travel_mm": 61}

@@ -8,6 +8,7 @@ from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from ..argument_checks import checked
 from ..damping import PushClass
 from ..terms import (
     AdjusterFunction,
@@ -77,6 +78,7 @@ class BikeSetup:
         return tuple(a for a in self.adjusters if a.end == end and a.function == function)
 
 
+@checked
 @dataclass(frozen=True)
 class PushTest:
     """``this_turnaround``: made since the bike last stopped. A hot test counts only then."""
@@ -88,6 +90,7 @@ class PushTest:
     seconds: float | None = None
 
 
+@checked
 @dataclass(frozen=True)
 class PressureReading:
     """``usable``: read soon enough after the stop for its state (see ``jobs.tuning.cooling``)."""
@@ -98,6 +101,7 @@ class PressureReading:
     usable: bool = True
 
 
+@checked
 @dataclass(frozen=True)
 class TyreTemperatures:
     """The surface across the tread in °C, as the rider sits (None: not read there), read
@@ -110,6 +114,7 @@ class TyreTemperatures:
     right_c: float | None = None
 
 
+@checked
 @dataclass(frozen=True)
 class SagReading:
     """``stiction_mm``: length after the lift minus length after the push."""
@@ -120,6 +125,7 @@ class SagReading:
     stiction_mm: float | None = None
 
 
+@checked
 @dataclass(frozen=True)
 class TravelReading:
     """Travel used of what is usable, both where it was read (see ``jobs.tuning.travel``)."""
@@ -130,6 +136,7 @@ class TravelReading:
     place: TravelPlace = TravelPlace.FORK_LEG
 
 
+@checked
 @dataclass(frozen=True)
 class Observations:
     """The last reading of each kind today. What was not read is left out."""
