@@ -11,7 +11,11 @@ from jobs.people.models import SecondFactor
 from tests.browser.test_every_page import CONTRAST, SUN, themed, violations, wider
 from tests.conftest import PASSWORD
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.display,
+    pytest.mark.django_db(transaction=True),
+]
 
 LOOK = os.environ.get("LOOK_DIR", "")
 

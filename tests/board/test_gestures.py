@@ -18,7 +18,11 @@ from tests.days import local
 from tests.klm import Gestures
 from tests.setups.writing import count, rear_rebound
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.display,
+    pytest.mark.django_db(transaction=True),
+]
 
 
 @pytest.fixture

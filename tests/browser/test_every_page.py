@@ -15,6 +15,7 @@ from tests.pages import FoundPage, Worked, pages_of
 
 pytestmark = [
     pytest.mark.browser,
+    pytest.mark.display,
     pytest.mark.slow,
     pytest.mark.django_db(transaction=True),
 ]

@@ -12,7 +12,12 @@ from jobs.worklist.selectors import day_read
 from tests.browsing import sign_in
 from tests.pages import Worked
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.display,
+    pytest.mark.slow,
+    pytest.mark.django_db(transaction=True),
+]
 
 MOST_TABS = 150
 

@@ -16,7 +16,11 @@ from tests.setups.writing import count, rear_rebound
 
 from .test_keyboard import LOOK, tab_to
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.display,
+    pytest.mark.django_db(transaction=True),
+]
 
 # Whether what has the focus stands in the window, not under its edge.
 IN_VIEW = """() => {
