@@ -20,6 +20,8 @@ In the order of reading:
 ``validate``       checks any plan, and shares no code with the search
 ``gaps``, ``capacity``, ``relief``, ``staffing``
                    free times, more bikes, one more helper, how many helpers
+``work_times``     how long work took, from the marks people made; ``learned_minutes``
+                   what that teaches
 ``spare_tasks``    what somebody with nothing to do could take
 ``cli``            the command line, with ``json_format`` and ``json_relief``
 
@@ -30,6 +32,7 @@ with optional solvers) and ``bench``.
 from .capacity import Capacity, bike_like, capacity
 from .gaps import first_gaps
 from .json_format import day_from_json, day_to_json, input_hash, plan_from_json, plan_to_json
+from .learned_minutes import LearnedMinutes, learned_minutes
 from .model import (
     Assignment,
     Cause,
@@ -62,6 +65,7 @@ from .spare_tasks import SpareTask, WhySpare, spare_tasks
 from .staffing import Staffing, StaffingOption, staffing
 from .validate import validate
 from .words import reason_message, reason_words
+from .work_times import WorkMark, WorkTime, work_times
 
 __all__ = [
     "MOVE_TOLERANCE_MIN",
@@ -74,6 +78,7 @@ __all__ = [
     "ChangeEffect",
     "CrewMember",
     "LateTask",
+    "LearnedMinutes",
     "MissedTask",
     "MovedTasks",
     "Plan",
@@ -86,6 +91,8 @@ __all__ = [
     "StaffingOption",
     "StoppedBy",
     "WhySpare",
+    "WorkMark",
+    "WorkTime",
     "best_helper_hours",
     "best_rest_of_day",
     "best_tasks_to_move",
@@ -99,6 +106,7 @@ __all__ = [
     "effect_of_change",
     "first_gaps",
     "input_hash",
+    "learned_minutes",
     "plan",
     "plan_cost",
     "plan_from_json",
@@ -111,4 +119,5 @@ __all__ = [
     "staffing",
     "tasks_moved",
     "validate",
+    "work_times",
 ]

@@ -73,7 +73,7 @@ class Task(NamedTuple):
 
     @property
     def duration(self) -> timedelta:
-        return timedelta(minutes=self.item.minutes)
+        return timedelta(minutes=self.item.planned_minutes)
 
     @property
     def started(self) -> TaskMark | None:

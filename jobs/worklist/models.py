@@ -59,6 +59,12 @@ class ChecklistItem(models.Model):
     end = models.CharField(max_length=5, choices=End.choices, blank=True)
     safety = models.BooleanField(default=False)
     minutes = models.PositiveSmallIntegerField()
+    # What marks of earlier days taught (``services.learning``); null until there are enough.
+    learned_minutes = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
+    learned_marks = models.PositiveIntegerField(default=0)
+    minutes_by_hand = models.BooleanField(
+        default=False, help_text=_("plan with the minutes above, whatever was learned")
+    )
     people = models.PositiveSmallIntegerField(default=1)
     skill = models.CharField(max_length=6, choices=Skill.choices, default=Skill.HELPER)
     for_advice = models.BooleanField(
@@ -92,6 +98,13 @@ class ChecklistItem(models.Model):
 
     def __str__(self) -> str:
         return self.text
+
+    @property
+    def planned_minutes(self) -> int:
+        """What it is planned with: learned, unless somebody has decided for the checklist's own."""
+        if self.learned_minutes is None or self.minutes_by_hand:
+            return self.minutes
+        return max(1, round(self.learned_minutes))
 
     @property
     def arrival_check(self) -> bool:

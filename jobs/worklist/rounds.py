@@ -178,7 +178,7 @@ def _assign(crew: Sequence[User], ranked: Iterable[RoundTask]) -> dict[uuid.UUID
             spared = HELPERS_BEHIND_MINUTES if task.item.skill == Skill.HELPER else 0
             person = min(able, key=lambda p: busy[p.pk] + (spared if p.is_tuner else 0))
             with_bike.setdefault(task.entry.pk, person)
-        busy[person.pk] += task.item.minutes
+        busy[person.pk] += task.item.planned_minutes
         assigned[task.id] = person.pk
     return assigned
 

@@ -49,7 +49,7 @@ def priority(task: Task, bike: BikeDay, at: datetime) -> float:
     if slack < 0:
         # Overdue safety work gains priority by the minute; other work loses it.
         slack = max(slack, -MOST_OVERDUE_MINUTES) if task.item.safety else -slack
-    per_minute = task.item.miss_cost / (task.item.minutes * task.item.people)
+    per_minute = task.item.miss_cost / (task.item.planned_minutes * task.item.people)
     return weight(bike)[0] * per_minute * math.exp(-slack / FADE_MINUTES)
 
 

@@ -21,6 +21,8 @@ from .planned.planner_process import relief_ask, rest_ask, search_on
 from .planned.problem import Problem, day_problem
 from .selectors import day_read
 from .selectors.plans import plan_of
+from .services.checklists import MINUTES
+from .services.learning import minutes_learn
 from .services.plans import BETTER, RELIEF, REST, offer_keep, plan_step, relief_keep
 
 
@@ -70,6 +72,12 @@ def relief(job: JobInput) -> Finish | None:
         gaps = later_gaps(problem, problem.tasks[uuid.UUID(each["task"])])
         each["after_session"] = next(s for s, (a, b) in gaps if a <= each["start"] < b)
     return partial(relief_keep, stored=stored, relief=answer)
+
+
+@handler(MINUTES, queue=Queue.PLANNING)
+def minutes(job: JobInput) -> Finish:
+    """How long each item takes, from the marks of the days before one."""
+    return partial(minutes_learn, before=Trackday.objects.get(pk=job.payload["trackday"]))
 
 
 def _in_force(job: JobInput) -> tuple[DayPlan, Problem] | None:

@@ -76,8 +76,8 @@ class ItemForm(forms.ModelForm[ChecklistItem]):
         fields = (
             "text", "help", "kind", "points_text", "readings_asked", "safety", "cadence",
             "before_session", "only_if", "opens_from", "opens_minutes", "closes_from",
-            "closes_minutes", "must_start", "after", "minutes", "people", "skill",
-            "rider_needed", "movable", "for_advice", "miss_cost", "order",
+            "closes_minutes", "must_start", "after", "minutes", "minutes_by_hand", "people",
+            "skill", "rider_needed", "movable", "for_advice", "miss_cost", "order",
         )  # fmt: skip
         labels = {
             "text": gettext_lazy("What is to be done"),
@@ -92,6 +92,7 @@ class ItemForm(forms.ModelForm[ChecklistItem]):
             "closes_from": gettext_lazy("Closes, counted from"),
             "closes_minutes": gettext_lazy("plus minutes (minus: before)"),
             "must_start": gettext_lazy("It must start in the window, not end in it"),
+            "minutes_by_hand": gettext_lazy("Plan with these minutes, whatever was learned"),
             "miss_cost": gettext_lazy("What missing it costs, against the others"),
             "movable": gettext_lazy("May be moved to a gap between later sessions"),
             "for_advice": gettext_lazy("Also where the package is advice only"),

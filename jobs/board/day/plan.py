@@ -128,7 +128,7 @@ def timeline(day: Day, stored: DayPlan | None) -> SafeString:
             continue
         bike, task = tasks[task_id]
         state = BarState.RUNNING if task.state == TaskState.STARTED else BarState.PLANNED
-        end = min(slot.start + task.item.minutes, now + MINUTES_AFTER_NOW)
+        end = min(slot.start + task.item.planned_minutes, now + MINUTES_AFTER_NOW)
         bar = Bar(slot.start, end, state, bike.entry.number or "–")
         for person in set(slot.people) & set(lanes):
             lanes[person].append(bar)

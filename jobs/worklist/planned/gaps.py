@@ -54,6 +54,6 @@ def later_gaps(problem: Problem, task: Task) -> list[tuple[int, Window]]:
     for before, after in pairwise(outings):
         first = minute_from(problem.zero, before.stop) + AFTER_STOP
         last = minute_to(problem.zero, after.out_at) - BEFORE_ROLL
-        if before.stop >= task.closes and last - first >= task.item.minutes:
+        if before.stop >= task.closes and last - first >= task.item.planned_minutes:
             found.append((before.times.session.pk, (first, last)))
     return found

@@ -67,6 +67,12 @@ class TaskToPlan(NamedTuple):
     windows: tuple[Window, ...]
     zero: datetime
 
+    @property
+    def minutes(self) -> int:
+        """As planned; in a window that is too short for that, as long as it is."""
+        planned = self.task.item.planned_minutes
+        return min([planned, *(last - first for first, last in self.windows)])
+
 
 @dataclass(frozen=True)
 class WorkToPlan:
@@ -176,7 +182,7 @@ def _is_asked(bike: BikeDay, task: Task, wish: PlanWish | None, expected: bool) 
 def _begun(task: Task, zero: datetime, now: int) -> Assignment:
     """A task started and not ticked: its person is busy with it until the next minute at least."""
     mark = next(m for m in reversed(task.marks) if m.mark == Mark.STARTED)
-    start = max(minute_to(zero, mark.done_at), now + 1 - task.item.minutes)
+    start = max(minute_to(zero, mark.done_at), now + 1 - task.item.planned_minutes)
     return Assignment(id_text(task.id), min(start, now - 1), (mark.by_id,))
 
 
@@ -267,7 +273,7 @@ def _planned(one: TaskToPlan, dearer: float, order: ComesAfter) -> planning.Plan
         id=id_text(task.id),
         bike=task.entry.pk,
         kind=short_name(item.text),
-        minutes=item.minutes,
+        minutes=one.minutes,
         people=1 if task.state is STARTED else item.people,
         skill=one.skill,
         windows=one.windows,
@@ -292,17 +298,18 @@ def _window(bike: BikeDay, task: Task, zero: datetime) -> tuple[Window, ...]:
     """From opening to the latest end; a read that fades need only begin by its close.
 
     An arrival check may be made until the bike rolls. If it rolled without, it is made when
-    it is back, before it rolls again.
+    it is back, before it rolls again. Work that was learned to take longer than its window is
+    asked for all the same, if the checklist's own minutes fit.
     """
-    minutes = task.item.minutes
+    planned = task.item.planned_minutes
     first, last = max(minute_from(zero, task.opens), 0), minute_to(zero, task.closes)
     if task.item.must_start:
-        last += minutes
+        last += planned
     if task.item.arrival_check:
         stop, roll = bike.where.stop, bike.where.roll
         first = first if stop is None else max(first, minute_from(zero, stop))
         last = last if roll is None else max(last, minute_to(zero, roll))
-    return ((first, last),) if last - first >= minutes else ()
+    return ((first, last),) if last - first >= min(planned, task.item.minutes) else ()
 
 
 def _order(task: Task, codes: TasksByCode, work: WorkToPlan) -> ComesAfter:

@@ -8,11 +8,13 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from jobs.outbox.services import job_enqueue
 from jobs.trackday.models import ServicePackage, Trackday
 
 from ..models import Checklist, ChecklistItem, DayChecklist
 from ..selectors.checklists import checklists_asked_by, checklists_current
 
+MINUTES = "worklist.minutes"
 # The fields of an item as checklists.json and the editor write them; the rest have defaults.
 FIELDS = (
     "code", "text", "help", "kind", "readings", "end", "safety", "minutes", "people", "skill",
@@ -64,8 +66,11 @@ def checklist_save(
         version=earlier.version + 1 if earlier else 1,
     )
     checklist.packages.set(wanted)
+    before = {one.code: one for one in earlier.items.all()} if earlier else {}
     for item in items:
         item.checklist = checklist
+        if known := before.get(item.code):
+            item.learned_minutes, item.learned_marks = known.learned_minutes, known.learned_marks
     ChecklistItem.objects.bulk_create(items)
     return checklist
 
@@ -109,7 +114,10 @@ def items_copied(checklist: Checklist) -> list[ChecklistItem]:
 
 
 def day_checklists_keep(*, trackday: Trackday) -> None:
-    """The day has started: it keeps the checklists that stand now. Done once."""
+    """The day has started: it keeps the checklists that stand now. Done once.
+
+    Then it is learned from the days before how long their tasks take.
+    """
     if DayChecklist.objects.filter(trackday=trackday).exists():
         return
     DayChecklist.objects.bulk_create(
@@ -119,6 +127,8 @@ def day_checklists_keep(*, trackday: Trackday) -> None:
         ),
         ignore_conflicts=True,
     )
+    payload = {"trackday": trackday.pk}
+    job_enqueue(handler=MINUTES, payload=payload, key=f"{MINUTES} {trackday.pk}")
 
 
 def _item(order: int, given: dict[str, Any]) -> ChecklistItem:
@@ -138,9 +148,9 @@ def _item(order: int, given: dict[str, Any]) -> ChecklistItem:
 
 
 def _said(item: ChecklistItem) -> dict[str, Any]:
-    """What an item says, without the keys that only place it."""
+    """What an item says, without the keys that only place it and without what was learned."""
     return {
         field.name: getattr(item, field.attname)
         for field in item._meta.concrete_fields
-        if field.name not in ("id", "checklist")
+        if field.name not in ("id", "checklist", "learned_minutes", "learned_marks")
     }
