@@ -89,15 +89,6 @@ class PaymentMethod(models.TextChoices):
     MOVED = "moved", _("moved")  # between an invoice and the customer's credit
 
 
-class Absence(models.TextChoices):
-    """Why a booked entry is charged without the work."""
-
-    CANCELLED = "cancelled", _("cancelled by the customer")
-    NO_SHOW = "no_show", _("did not come")
-    WEATHER = "weather", _("called off for weather")
-    BY_US = "by_us", _("cancelled by us")
-
-
 class AllocationReason(models.TextChoices):
     """Why a row of the ledger was written."""
 

@@ -31,7 +31,8 @@ def _entered_since(moment: datetime) -> bool:
 
 def trackdays() -> QuerySet[Trackday]:
     return Trackday.objects.select_related("venue").annotate(
-        bikes=Count("entries", distinct=True), slots=Count("sessions", distinct=True)
+        bikes=Count("entries", filter=Q(entries__absence=""), distinct=True),
+        slots=Count("sessions", distinct=True),
     )
 
 
@@ -81,7 +82,9 @@ def numbers_used_twice(rows: list[Entry]) -> set[str]:
 
 
 def groups(trackday: Trackday) -> QuerySet[RunGroup]:
-    return RunGroup.objects.filter(trackday=trackday).annotate(bikes=Count("entries"))
+    return RunGroup.objects.filter(trackday=trackday).annotate(
+        bikes=Count("entries", filter=Q(entries__absence=""))
+    )
 
 
 def customers(*, words: str = "") -> QuerySet[Customer]:

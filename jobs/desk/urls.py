@@ -36,6 +36,7 @@ urlpatterns = [
     path("days/<int:pk>/import/timetable/", imports.import_timetable, name="import-timetable"),
     path("sessions/<int:pk>/", days.session_edit, name="session-edit"),
     path("entries/<int:pk>/", entries.entry_edit, name="entry-edit"),
+    path("entries/<int:pk>/remove/", entries.entry_remove, name="entry-remove"),
     path("customers/", customers.customers, name="customers"),
     path("customers/new/", customers.customer_new, name="customer-new"),
     path("customers/<int:pk>/", customers.customer, name="customer"),

@@ -4,8 +4,8 @@ from typing import Any
 
 from django.urls import NoReverseMatch, reverse
 
-from jobs.trackday.models import CrewDay, Entry
-from jobs.trackday.selectors import trackday_at_hand
+from jobs.trackday.models import CrewDay
+from jobs.trackday.selectors import entries_coming, trackday_at_hand
 
 
 def day_now() -> dict[str, Any] | None:
@@ -23,7 +23,7 @@ def pages_now() -> dict[str, Any]:
     if day is None:
         return {"trackday": None, "pages": [], "tags": {}}
     crew = CrewDay.objects.filter(trackday=day).values_list("user_id", flat=True)
-    bikes = dict(Entry.objects.filter(trackday=day).order_by("pk").values_list("pk", "bike_id"))
+    bikes = dict(entries_coming(day).order_by("pk").values_list("pk", "bike_id"))
     found = [_address("board:today"), _address("board:my-round"), _address("board:find")]
     found += [_address("board:round", user_id) for user_id in crew]
     found += [_address("board:sheet", entry_id) for entry_id in bikes]

@@ -117,7 +117,7 @@ def _entries(
             bay=entry.bay if with_bays else "",
             **{name: getattr(entry, name) for name in ENTRY_FIELDS},
         )
-        for entry in source.entries.order_by("pk")
+        for entry in source.entries.filter(absence="").order_by("pk")
     )
 
 

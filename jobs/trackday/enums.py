@@ -12,6 +12,15 @@ class Pace(models.TextChoices):
     QUICK = RiderPace.QUICK.value, _("quick")
 
 
+class Absence(models.TextChoices):
+    """Why a booked bike is off the day."""
+
+    CANCELLED = "cancelled", _("cancelled by the customer")
+    NO_SHOW = "no_show", _("did not come")
+    WEATHER = "weather", _("called off for weather")
+    BY_US = "by_us", _("cancelled by us")
+
+
 class SessionState(models.TextChoices):
     PLANNED = "planned", _("planned")
     RUNNING = "running", _("running")

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.garage.models import Bike
 from jobs.people.models import Customer, Rider
 
-from .enums import Move, Pace
+from .enums import Absence, Move, Pace
 
 
 class Venue(models.Model):
@@ -204,6 +204,12 @@ class Entry(models.Model):
     )
     note = models.TextField(blank=True)
     late = models.BooleanField(default=False, help_text=_("came late: safety, pressures, count"))
+    absence = models.CharField(
+        max_length=9,
+        choices=Absence.choices,
+        blank=True,
+        help_text=_("why it is off the day; empty: it is expected, or here"),
+    )
     created_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

@@ -105,6 +105,11 @@ def by_group(times: Sequence[SessionTimes]) -> dict[int, list[SessionTimes]]:
     return found
 
 
+def entries_coming(trackday: Trackday) -> QuerySet[Entry]:
+    """The entries of a day that are expected or here; those cancelled are left out."""
+    return Entry.objects.filter(trackday=trackday, absence="")
+
+
 def entries_at_work() -> QuerySet[Entry]:
     """Entries with what a screen at the bike shows of each: day, venue, group, bike, people."""
     return Entry.objects.select_related(

@@ -22,7 +22,8 @@ from jobs.billing.selectors.journal import journal
 from jobs.billing.selectors.ledger import free_credit, held, line_left
 from jobs.billing.selectors.lines_left import lines_left
 from jobs.billing.selectors.payments import OWED, balance, document_open, statement, with_open
-from jobs.billing.services.charges import absence_charge, charge_add
+from jobs.billing.services.absences import entry_cancel
+from jobs.billing.services.charges import charge_add
 from jobs.billing.services.credits import Part, credit_note_issue
 from jobs.billing.services.deposits import deposit_request_issue, quote_accept
 from jobs.billing.services.drafts import draft_discard, invoice_draft, quote_draft
@@ -267,7 +268,7 @@ class Life(RuleBasedStateMachine):
     @rule(pick=PICK)
     def cancel(self, pick: int) -> None:
         entry = self.day.entries[pick % 3]
-        self.attempt(absence_charge, entry=entry, absence="cancelled", by=self.by)
+        self.attempt(entry_cancel, entry=entry, absence="cancelled", by=self.by)
 
     @rule()
     def change_when_deposits_are_taxed(self) -> None:

@@ -4,12 +4,11 @@ from decimal import Decimal
 import pytest
 from django.core.exceptions import ValidationError
 
-from jobs.billing.enums import Absence, PriceKind
+from jobs.billing.enums import PriceKind
 from jobs.billing.models import Charge, PriceItem, Terms
 from jobs.billing.selectors.due_charges import due_charges
+from jobs.billing.services.absences import absence_percent, entry_cancel
 from jobs.billing.services.charges import (
-    absence_charge,
-    absence_percent,
     charge_add,
     charge_overrule,
     charge_withdraw,
@@ -21,7 +20,7 @@ from jobs.billing.services.issue import document_issue
 from jobs.garage.models import Adjuster, Fitting
 from jobs.setups.enums import RowKind, RowState
 from jobs.setups.models import Adjustment
-from jobs.trackday.enums import Move
+from jobs.trackday.enums import Absence, Move
 from jobs.trackday.models import BikeMove, ServicePackage
 from jobs.worklist.derive import task_id
 from jobs.worklist.models import Checklist, ChecklistItem, TaskMark
@@ -265,7 +264,7 @@ def test_the_cancellation_scale_is_the_businesss_own(prices, absence, days, perc
 
 def test_an_absent_bike_is_charged_its_part_and_nothing_else(travel, day, payer, tuner):
     entry = day.entries[0]
-    absence_charge(entry=entry, absence=Absence.CANCELLED, by=tuner, on=local(8).date())
+    entry_cancel(entry=entry, absence=Absence.CANCELLED, by=tuner, on=local(8).date())
     assert words(entry) == [("Full day: cancelled by the customer, 80 %", "208")]
     invoice = invoice_draft(customer=payer, entries=refreshed([entry]), by=tuner)
     assert invoice.payable_minor == 20800
@@ -279,4 +278,4 @@ def test_sixty_entries_need_as_many_queries_as_one(travel, payer):
         with queries() as asked:
             due_charges(fresh)
         counts.append(len(asked))
-    assert counts == [15, 15, 15]
+    assert counts == [14, 14, 14]

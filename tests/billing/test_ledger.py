@@ -19,7 +19,8 @@ from jobs.billing.selectors.payments import (
     statement,
     unused_money,
 )
-from jobs.billing.services.charges import absence_charge, charge_add
+from jobs.billing.services.absences import entry_cancel
+from jobs.billing.services.charges import charge_add
 from jobs.billing.services.credits import credit_note_issue
 from jobs.billing.services.deposits import deposit_request_issue, quote_accept
 from jobs.billing.services.drafts import invoice_draft, quote_draft
@@ -228,7 +229,7 @@ def test_a_cancellation_that_costs_less_than_the_deposit_gives_the_rest_back(
     Terms.objects.update(tax_advances=taxed, cancellation_scale=[[30, 0], [0, 25]])
     entry = day.entries[0]
     pay(booked([entry]), 7800)
-    absence_charge(entry=entry, absence="cancelled", by=tuner, on=entry.trackday.date)
+    entry_cancel(entry=entry, absence="cancelled", by=tuner, on=entry.trackday.date)
     invoice = invoiced([entry])
     assert (invoice.payable_minor, document_open(invoice)) == (6500 - 7800, -1300)
     page = document_page(invoice)

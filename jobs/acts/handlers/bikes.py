@@ -5,6 +5,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from rest_framework import serializers
 
+from jobs.billing.services.absences import entry_expect
 from jobs.people.enums import CREW
 from jobs.people.models import Rider
 from jobs.trackday.enums import Move
@@ -69,6 +70,8 @@ def _move(context: Context, data: dict[str, Any], move: Move) -> BikeMove:
     entry: Entry = data["entry"]
     day_set(context, entry.trackday_id)
     day_checklists_keep(trackday=entry.trackday)
+    if entry.absence and move != Move.GONE_HOME:  # it was cancelled, and here it is
+        entry_expect(entry=entry, by=context.by)
     return move_record(
         move_id=context.act_id,
         entry=entry,

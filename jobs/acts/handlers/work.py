@@ -6,6 +6,7 @@ from django.core.exceptions import PermissionDenied
 from django.utils.translation import gettext as _
 from rest_framework import serializers
 
+from jobs.billing.services.absences import entry_expect
 from jobs.people.enums import CREW
 from jobs.setups.enums import Subject
 from jobs.setups.models import BikePhoto
@@ -146,6 +147,8 @@ def _mark(context: Context, data: dict[str, Any], mark: Mark, **more: Any) -> Ta
 
 def _arrive(context: Context, entry: Entry) -> None:
     """Record that the bike has arrived, if nobody has: whoever works on it has seen it."""
+    if entry.absence:  # it was cancelled, and here it is
+        entry_expect(entry=entry, by=context.by)
     if not BikeMove.objects.filter(entry=entry, withdrawn_at=None).exists():
         move_record(
             move_id=context.further_id("arrived"),

@@ -12,7 +12,7 @@ from jobs.worklist.enums import Cadence, Mark
 from jobs.worklist.models import ChecklistItem, TaskMark
 from jobs.worklist.selectors import day_read, items_of_day
 
-from ..models import Charge, Document
+from ..models import Document
 from ..money import to_minor
 from .due_charges import DueCharge, due_charges
 from .payments import with_open
@@ -42,18 +42,13 @@ def handed_over(entries: Sequence[Entry]) -> set[int]:
         withdrawn_at__isnull=True,
     )
     marked = set(marks.values_list("entry", "item"))
-    absent = set(
-        Charge.objects.filter(entry__in=ids, key="absence", withdrawn_at__isnull=True).values_list(
-            "entry", flat=True
-        )
-    )
     asked = list(items_of_day(entries[0].trackday).filter(cadence=Cadence.LAST))
     missing = {
         entry.pk: {
             item for item in asked if _asks(item, entry) and (entry.pk, item.pk) not in marked
         }
         for entry in entries
-        if entry.pk not in absent
+        if not entry.absence
     }
     if any(item.kind in WANTED for items in missing.values() for item in items):
         for entry_id, item in _done_by_the_book(entries[0].trackday):

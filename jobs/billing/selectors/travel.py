@@ -6,9 +6,10 @@ from decimal import Decimal
 
 from jobs.people.selectors import business_get
 from jobs.trackday.models import BikeMove, Entry, Trackday
+from jobs.trackday.selectors import entries_coming
 
 from ..enums import TravelPricing
-from ..models import Charge, PriceItem
+from ..models import PriceItem
 from ..money import Money
 
 KEY = "travel"
@@ -40,14 +41,9 @@ def carriers_of(day: Trackday) -> list[int]:
             "entry", flat=True
         )
     )
-    absent = set(
-        Charge.objects.filter(
-            entry__trackday=day, key="absence", withdrawn_at__isnull=True
-        ).values_list("entry", flat=True)
-    )
     first: dict[int, int] = {}
-    for pk, payer in Entry.objects.filter(trackday=day).order_by("pk").values_list("pk", "payer"):
-        if pk not in absent and (not moved or pk in moved):
+    for pk, payer in entries_coming(day).order_by("pk").values_list("pk", "payer"):
+        if not moved or pk in moved:
             first.setdefault(payer, pk)
     return list(first.values())
 

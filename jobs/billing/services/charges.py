@@ -1,6 +1,5 @@
 """What a person adds to the charges that arise from the work, or says about one of them."""
 
-import datetime
 import uuid
 from decimal import Decimal
 
@@ -9,16 +8,14 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from jobs.people.dates import business_today
 from jobs.people.models import User
-from jobs.people.selectors import business_get
 from jobs.trackday.models import Entry, Trackday
+from jobs.trackday.services import entry_absence_set, revision_bump
 
-from ..enums import Absence, PriceKind, PriceUnit
+from ..enums import PriceKind, PriceUnit
 from ..models import Charge, PriceItem
-from ..money import exponent, to_minor
 from ..selectors import travel
-from ..selectors.due_charges import ABSENCE, PACKAGE, DueCharge, due_charges
+from ..selectors.due_charges import ABSENCE, DueCharge, due_charges
 from ..selectors.prices import terms_get
 
 
@@ -66,16 +63,16 @@ def charge_overrule(
     *, entry: Entry, key: str, by: User, price: Decimal | None = None, waived_why: str = ""
 ) -> Charge:
     """Another price for a charge, or none at all with a reason. What is billed stays."""
-    due = next((due for due in due_charges([_full(entry)])[entry.pk] if due.key == key), None)
+    due = next((due for due in due_charges([entry_full(entry)])[entry.pk] if due.key == key), None)
     if due is None:
         raise ValidationError(_("There is no such charge any more."))
-    _refuse_billed(due)
+    refuse_billed(due)
     if price is None and not waived_why.strip():
         raise ValidationError(_("Give a price, or say why nothing is charged."))
     if price is not None and price < 0:
         raise ValidationError(_("A price is never below zero; take a discount instead."))
     if due.charge is not None:
-        _withdraw(due.charge, by)
+        charge_end(due.charge, by)
     return Charge.objects.create(
         entry=entry,
         key=key,
@@ -93,60 +90,18 @@ def charge_overrule(
 
 @transaction.atomic
 def charge_withdraw(*, charge: Charge, by: User) -> None:
-    """Take a hand-made charge back; an overruled one arises again from the work."""
-    due = next(
-        (d for d in due_charges([_full(charge.entry)])[charge.entry_id] if d.key == charge.key),
-        None,
-    )
+    """Take a hand-made charge back; an overruled one arises again from the work.
+
+    Without the charge of a cancellation the bike is expected on the day again.
+    """
+    dues = due_charges([entry_full(charge.entry)])[charge.entry_id]
+    due = next((due for due in dues if due.key == charge.key), None)
     if due is not None:
-        _refuse_billed(due)
-    _withdraw(charge, by)
-
-
-@transaction.atomic
-def absence_charge(
-    *, entry: Entry, absence: str, by: User, on: datetime.date | None = None
-) -> Charge:
-    """A booked entry without the work: a part of the package by the business's own scale."""
-    found = due_charges([_full(entry)])[entry.pk]
-    for due in found:
-        _refuse_billed(due)
-    package = next((due for due in found if due.key == PACKAGE), None)
-    if package is None or package.price is None:
-        raise ValidationError(_("The package has no price to take a part of."))
-    days = (entry.trackday.date - (on or business_today())).days
-    percent = absence_percent(absence, days)
-    business = business_get()
-    minor = to_minor(package.price * percent / 100, exponent(business.currency))
-    label = Absence(absence).label
-    words = _("%(package)s: %(why)s, %(percent)s %%") % {
-        "package": package.description,
-        "why": label,
-        "percent": percent,
-    }
-    return Charge.objects.create(
-        entry=entry,
-        key=ABSENCE,
-        kind=PriceKind.PACKAGE,
-        description=words[:200],
-        price=Decimal(minor).scaleb(-exponent(business.currency)),
-        tax_code=package.tax_code,
-        waived_why="" if minor else str(label),
-        by=by,
-    )
-
-
-def absence_percent(absence: str, days_before: int) -> int:
-    """Percent of the package, by the terms. The scale's steps hold from so many days on."""
-    terms = terms_get()
-    if absence == Absence.NO_SHOW:
-        return terms.no_show_percent
-    if absence == Absence.WEATHER:
-        return terms.weather_percent
-    if absence == Absence.BY_US:
-        return 0
-    steps: list[tuple[int, int]] = sorted(terms.cancellation_scale, reverse=True)
-    return next((percent for days, percent in steps if days_before >= days), steps[-1][1])
+        refuse_billed(due)
+    charge_end(charge, by)
+    if charge.key == ABSENCE:
+        entry_absence_set(entry=charge.entry, absence=None)
+        revision_bump(trackday_id=charge.entry.trackday_id)
 
 
 @transaction.atomic
@@ -193,7 +148,7 @@ def _travel_charge(
     )
 
 
-def _refuse_billed(due: DueCharge) -> None:
+def refuse_billed(due: DueCharge) -> None:
     if due.document_id is not None:
         raise ValidationError(
             _("“%(what)s” is on a document already; a credit note takes it back.")
@@ -201,12 +156,12 @@ def _refuse_billed(due: DueCharge) -> None:
         )
 
 
-def _withdraw(charge: Charge, by: User) -> None:
+def charge_end(charge: Charge, by: User) -> None:
     charge.withdrawn_at, charge.withdrawn_by = timezone.now(), by
     charge.save(update_fields=["withdrawn_at", "withdrawn_by"])
 
 
-def _full(entry: Entry) -> Entry:
+def entry_full(entry: Entry) -> Entry:
     return Entry.objects.select_related("package", "bike", "payer", "trackday__venue").get(
         pk=entry.pk
     )

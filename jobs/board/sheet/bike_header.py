@@ -94,7 +94,7 @@ def look_alikes(entry: Entry) -> list[Entry]:
     )  # fmt: skip
     same_number = Q(number=entry.number) if entry.number else Q(pk__in=[])
     return list(
-        Entry.objects.filter(same_looks | same_number, trackday=entry.trackday_id)
+        Entry.objects.filter(same_looks | same_number, trackday=entry.trackday_id, absence="")
         .exclude(pk=entry.pk)
         .select_related("bike", "group", "rider")
     )

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
 from jobs.trackday.models import Entry
-from jobs.trackday.selectors import trackday_at_hand
+from jobs.trackday.selectors import entries_coming, trackday_at_hand
 
 from ..day.trackday_lookup import trackday_or_404
 from . import codes
@@ -43,7 +43,7 @@ def find(request: SignedIn) -> HttpResponse:
 def tags(request: SignedIn, trackday_id: int) -> HttpResponse:
     """A tag for every bike of the day, ten on a page of A4; ``?entry=`` prints one again."""
     trackday = trackday_or_404(trackday_id)
-    entries = Entry.objects.filter(trackday=trackday).select_related("bike", "group")
+    entries = entries_coming(trackday).select_related("bike", "group")
     one = request.GET.get("entry", "")
     if one:
         entries = entries.filter(pk=int(one) if one.isdecimal() else 0)

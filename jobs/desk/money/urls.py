@@ -10,6 +10,7 @@ urlpatterns = [
     path("days/<int:pk>/issue/", days.issue_all, name="day-issue"),
     path("days/<int:pk>/files/", days.files, name="day-files"),
     path("days/<int:pk>/close/", days.close, name="day-close"),
+    path("days/<int:pk>/call-off/", days.call_off, name="day-call-off"),
     path("days/<int:pk>/draft/", days.draft, name="draft"),
     path("entries/<int:pk>/", entries.charges, name="entry"),
     path("entries/<int:pk>/add/", entries.add, name="charge-add"),

@@ -38,6 +38,7 @@ def trackday(request: HttpRequest, pk: int) -> HttpResponse:
             "day": day,
             "slots": lists.timetable(day),
             "entries": rows,
+            "coming": sum(1 for entry in rows if not entry.absence),
             "numbers_used_twice": lists.numbers_used_twice(rows),
         },
     )

@@ -1,11 +1,13 @@
 from typing import Any
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.forms import ModelForm
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
 
 from jobs.desk.forms import EntryForm, NewEntryForm
 from jobs.desk.forms.entries import BikeForm, RiderOfEntryForm
@@ -14,8 +16,9 @@ from jobs.desk.records import record_update
 from jobs.people.access import SignedIn
 from jobs.people.enums import EditVerb
 from jobs.people.services import edit_note
+from jobs.trackday import services
+from jobs.trackday.enums import Absence
 from jobs.trackday.models import Entry, Trackday
-from jobs.trackday.services import revision_bump
 
 
 def entry_new(request: SignedIn, pk: int) -> HttpResponse:
@@ -51,10 +54,33 @@ def entry_edit(request: SignedIn, pk: int) -> HttpResponse:
         with transaction.atomic():
             for form in forms.values():
                 record_update(form=form, by=request.user)
-            revision_bump(trackday_id=entry.trackday_id)
+            services.revision_bump(trackday_id=entry.trackday_id)
         messages.success(request, _("%(entry)s is kept.") % {"entry": entry})
         return redirect("desk:trackday", entry.trackday_id)
-    return render(request, "desk/entry_edit.html", {"entry": entry, "forms": forms})
+    context = {
+        "entry": entry,
+        "forms": forms,
+        "absences": Absence.choices,
+        "removable": not services.entry_has_rows(entry),
+    }
+    return render(request, "desk/entry_edit.html", context)
+
+
+@require_POST
+def entry_remove(request: SignedIn, pk: int) -> HttpResponse:
+    """An entry made by mistake: removed while nothing is recorded of it."""
+    entry = get_object_or_404(Entry.objects.select_related("bike"), pk=pk)
+    title = str(entry)
+    try:
+        with transaction.atomic():
+            services.entry_remove(entry=entry)
+            edit_note(by=request.user, verb=EditVerb.REMOVED, what="entry", title=title, ref=pk)
+            services.revision_bump(trackday_id=entry.trackday_id)
+    except ValidationError as error:
+        messages.error(request, error.messages[0])
+        return redirect("desk:entry-edit", pk)
+    messages.success(request, _("%(entry)s is removed from the day.") % {"entry": title})
+    return redirect("desk:trackday", entry.trackday_id)
 
 
 def _all_valid(forms: dict[str, ModelForm[Any]]) -> bool:

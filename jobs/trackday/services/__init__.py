@@ -1,5 +1,6 @@
 """Writes of the trackday. Every act raises the day's revision, as its last write."""
 
+from .absences import entry_absence_set, entry_has_rows, entry_remove
 from .conditions import conditions_enter, conditions_withdraw
 from .crew import crew_join, crew_leave, crew_times, lunches_stagger
 from .delays import delay_add, delay_withdraw, sessions_trade
@@ -31,8 +32,11 @@ __all__ = [
     "crew_times",
     "delay_add",
     "delay_withdraw",
+    "entry_absence_set",
     "entry_group_change",
     "entry_group_change_withdraw",
+    "entry_has_rows",
+    "entry_remove",
     "entry_rider_change",
     "entry_rider_change_withdraw",
     "entry_walk_up",

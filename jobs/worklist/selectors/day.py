@@ -18,7 +18,7 @@ from jobs.setups.enums import RowState
 from jobs.setups.models import Adjustment, Expectation, Judgement, Order
 from jobs.trackday import clock
 from jobs.trackday.models import BikeMove, Delay, Entry, GroupChange, Trackday
-from jobs.trackday.selectors import by_group, trackday_times
+from jobs.trackday.selectors import by_group, entries_coming, trackday_times
 from jobs.trackday.where import Whereabouts, sessions_of_entry, whereabouts
 
 from ..bikes import BikeDay
@@ -92,8 +92,10 @@ def _entries(trackday: Trackday) -> Iterable[Entry]:
         .annotate(count=Count("pk"))
         .values("count")
     )
-    return trackday.entries.select_related("bike", "rider", "group", "package").annotate(
-        first_day=~Exists(earlier), countable=Coalesce(Subquery(countable), 0)
+    return (
+        entries_coming(trackday)
+        .select_related("bike", "rider", "group", "package")
+        .annotate(first_day=~Exists(earlier), countable=Coalesce(Subquery(countable), 0))
     )
 
 

@@ -13,13 +13,17 @@ from jobs.billing.models import Document
 from jobs.billing.money import exponent
 from jobs.billing.selectors.days import day_entries, day_money
 from jobs.billing.selectors.prices import terms_get
+from jobs.billing.services.absences import day_call_off
 from jobs.billing.services.charges import day_close_for_billing
 from jobs.billing.services.days import day_invoices_issue
 from jobs.billing.services.drafts import invoice_draft, quote_draft
 from jobs.people.access import SignedIn
+from jobs.trackday.enums import Absence
 from jobs.trackday.models import Entry, Trackday
 
 from ..answers import attempt, currency
+
+DAY_OFF = (Absence.WEATHER, Absence.BY_US)
 
 
 def day(request: HttpRequest, pk: int) -> HttpResponse:
@@ -36,6 +40,7 @@ def day(request: HttpRequest, pk: int) -> HttpResponse:
             "ready": sum(1 for payer in payers if payer.is_ready),
             "issued": request.GET.get("issued"),
             "terms": terms_get(),
+            "days_off": [(one.value, one.label) for one in DAY_OFF],
             "currency": currency(),
         },
     )
@@ -54,9 +59,8 @@ def issue_all(request: SignedIn, pk: int) -> HttpResponse:
         ngettext("%(n)s invoice issued.", "%(n)s invoices issued.", count) % {"n": count},
     )
     for why, entries in _by_reason(result.left_out).items():
-        plates = ", ".join(f"{entry.number or '–'} {entry.group.letter}" for entry in entries)
         messages.warning(request, _("No invoice for %(plates)s: %(why)s") % {
-            "plates": plates, "why": why,
+            "plates": _plates(entries), "why": why,
         })  # fmt: skip
     return redirect(f"{reverse('money:day', args=[pk])}?issued={count}")
 
@@ -66,6 +70,10 @@ def _by_reason(left_out: list[tuple[Entry, str]]) -> dict[str, list[Entry]]:
     for entry, why in left_out:
         found[why].append(entry)
     return found
+
+
+def _plates(entries: list[Entry]) -> str:
+    return ", ".join(f"{entry.number or '–'} {entry.group.letter}" for entry in entries)
 
 
 def files(request: HttpRequest, pk: int) -> HttpResponse:
@@ -86,6 +94,21 @@ def close(request: SignedIn, pk: int) -> HttpResponse:
         trackday=trackday,
         by=request.user,
     )
+    return redirect("money:day", pk)
+
+
+@require_POST
+def call_off(request: SignedIn, pk: int) -> HttpResponse:
+    """A weather day, or one we cannot work: every bike off the day, charged by the terms."""
+    trackday = get_object_or_404(Trackday, pk=pk)
+    absence = request.POST.get("absence", "")
+    if absence in DAY_OFF:
+        left_in = day_call_off(trackday=trackday, absence=absence, by=request.user)
+        messages.success(request, _("The day is called off."))
+        for why, entries in _by_reason(left_in).items():
+            messages.warning(request, _("Still on the day: %(plates)s: %(why)s") % {
+                "plates": _plates(entries), "why": why,
+            })  # fmt: skip
     return redirect("money:day", pk)
 
 

@@ -5,10 +5,10 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from jobs.billing.enums import Absence
 from jobs.billing.models import Charge, Document, PriceItem
 from jobs.billing.money import exponent
 from jobs.billing.selectors.days import open_sum
@@ -16,7 +16,9 @@ from jobs.billing.selectors.due_charges import due_charges
 from jobs.billing.selectors.payments import with_open
 from jobs.billing.selectors.prices import price_list, terms_get
 from jobs.billing.services import charges as services
+from jobs.billing.services.absences import entry_cancel, entry_comes_after_all
 from jobs.people.access import SignedIn
+from jobs.trackday.enums import Absence
 from jobs.trackday.models import Entry
 
 from ..answers import attempt, currency, price_from
@@ -105,17 +107,18 @@ def overrule(request: SignedIn, pk: int) -> HttpResponse:
 
 @require_POST
 def absent(request: SignedIn, pk: int) -> HttpResponse:
-    entry = get_object_or_404(Entry, pk=pk)
+    """The bike does not come, or comes after all; told here or on the entry's own page."""
+    entry = get_object_or_404(Entry.objects.select_related("trackday"), pk=pk)
     absence = request.POST.get("absence", "")
     if absence in Absence.values:
-        attempt(
-            request,
-            _("Charged by the cancellation scale."),
-            services.absence_charge,
-            entry=entry,
-            absence=absence,
-            by=request.user,
-        )
+        done = _("Off the day, and charged by the cancellation scale.")
+        attempt(request, done, entry_cancel, entry=entry, absence=absence, by=request.user)
+    elif entry.absence:
+        done = _("Expected on the day again, and charged as booked.")
+        attempt(request, done, entry_comes_after_all, entry=entry, by=request.user)
+    there = request.POST.get("next", "")
+    if url_has_allowed_host_and_scheme(there, allowed_hosts={request.get_host()}):
+        return redirect(there)
     return redirect("money:entry", pk)
 
 
