@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 
 from jobs.billing.links import token_for
-from jobs.billing.models import Document, PriceItem
+from jobs.billing.models import Document, PriceItem, TaxRate
 from jobs.desk.link_mail import link_url
 from jobs.garage.models import Gauge, ModelSheet
 from jobs.people.access import ACCESS, ANYONE
@@ -129,6 +129,8 @@ class Worked:
             return {"pk": self.customer.pk, "other": other.pk if other else 0}
         if view.startswith("price-"):
             return {"pk": _first(PriceItem)}
+        if view.startswith("rate-"):
+            return {"pk": _first(TaxRate)}
         if surface == "money" and not view.startswith("day") and view != "draft":
             return {"pk": self.document.pk if self.document else 0, "kind": "pdf"}
         if view.startswith("document") or surface.startswith("document"):

@@ -230,6 +230,8 @@ ACCESS: dict[str, frozenset[str]] = {
     "money:price-edit": OFFICE_ROLES,
     "money:price-retire": OFFICE_ROLES,
     "money:rate-new": OFFICE_ROLES,
+    "money:rate-edit": OFFICE_ROLES,
+    "money:rate-remove": OFFICE_ROLES,
     "money:terms": OFFICE_ROLES,
     "money:numbers": OFFICE_ROLES,
     "money:logo": OFFICE_ROLES,

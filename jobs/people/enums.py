@@ -9,6 +9,13 @@ class Role(models.TextChoices):
     CUSTOMER = "customer", _("customer")
 
 
+class TaxStatus(models.TextChoices):
+    """How a customer is taxed, where it is not as everybody else."""
+
+    REVERSE = "reverse", _("reverse charge: a business in another country pays the tax there")
+    EXEMPT = "exempt", _("exempt")
+
+
 class EditVerb(models.TextChoices):
     NEW = "new", _("entered")
     CHANGED = "changed", _("changed")

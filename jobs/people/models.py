@@ -9,7 +9,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from .enums import EditVerb, Role
+from .enums import EditVerb, Role, TaxStatus
 
 
 def _small_step(usual: str) -> models.DecimalField[Any, Decimal]:
@@ -241,6 +241,7 @@ class Customer(models.Model):
         "city",
         "country",
         "tax_id",
+        "tax_reason",
         "note",
     )
     business_columns = ("language",)
@@ -255,6 +256,12 @@ class Customer(models.Model):
     city = models.CharField(max_length=80, blank=True)
     country = models.CharField(max_length=2, blank=True)
     tax_id = models.CharField(max_length=40, blank=True)
+    tax_status = models.CharField(
+        max_length=7, choices=TaxStatus.choices, blank=True, help_text=_("empty: taxed as usual")
+    )
+    tax_reason = models.CharField(
+        max_length=200, blank=True, help_text=_("why this customer is exempt, as it is printed")
+    )
     language = models.CharField(max_length=8, blank=True)
     note = models.TextField(blank=True)
     user = models.OneToOneField(

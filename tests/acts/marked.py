@@ -164,7 +164,7 @@ class MarkedStory(Story):
 
     def customer_is_edited(self) -> None:
         words = dict.fromkeys(
-            ("name", "phone", "street", "postcode", "city", "tax_id", "note"), MARK
+            ("name", "phone", "street", "postcode", "city", "tax_id", "tax_reason", "note"), MARK
         )
         edit = reverse("desk:customer-edit", args=[self.customer.pk])
         for email in (OLD_EMAIL, EMAIL):

@@ -33,6 +33,15 @@ PACKAGE = "package"
 
 
 @dataclass(frozen=True)
+class Quoted:
+    """The price of an accepted quote, with or without tax as that quote had it."""
+
+    price: Decimal
+    is_tax_included: bool
+    taxes: list[dict[str, str]]
+
+
+@dataclass(frozen=True)
 class DueCharge:
     """One thing to charge. ``price`` None: it has no price yet and stops an invoice."""
 
@@ -49,6 +58,7 @@ class DueCharge:
     charge: Charge | None = None
     waived_why: str = ""
     document_id: int | None = None
+    quoted: Quoted | None = None
 
     @property
     def is_discount(self) -> bool:
@@ -224,21 +234,22 @@ def _charges(entries: Sequence[Entry]) -> dict[int, list[Charge]]:
     return made
 
 
-def _accepted_prices(entries: Sequence[Entry]) -> dict[tuple[int, str], Decimal]:
+def _accepted_prices(entries: Sequence[Entry]) -> dict[tuple[int, str], Quoted]:
     """What was agreed in an accepted quote stands, whatever the price list says now."""
     rows = DocumentLine.objects.filter(
         entry__in=[entry.pk for entry in entries],
         document__kind=DocumentKind.QUOTE,
         document__acceptance__isnull=False,
     ).order_by("document__acceptance__at")
+    columns = "entry", "charge_key", "price", "document__prices_include_tax", "taxes"
     return {
-        (entry_id, key): price
-        for entry_id, key, price in rows.values_list("entry", "charge_key", "price")
+        (entry_id, key): Quoted(price, included, taxes)
+        for entry_id, key, price, included, taxes in rows.values_list(*columns)
     }
 
 
 def _merged(
-    derived: list[DueCharge], charges: list[Charge], quoted: dict[tuple[int, str], Decimal]
+    derived: list[DueCharge], charges: list[Charge], quoted: dict[tuple[int, str], Quoted]
 ) -> list[DueCharge]:
     by_key = {charge.key: charge for charge in charges}
     if ABSENCE in by_key:
@@ -246,10 +257,14 @@ def _merged(
     merged = [
         _from_charge(due.entry, by_key.pop(due.key))
         if due.key in by_key
-        else replace(due, price=quoted.get((due.entry.pk, due.key), due.price))
+        else _as_quoted(due, quoted.get((due.entry.pk, due.key)))
         for due in derived
     ]
     return merged + [_from_charge(charge.entry, charge) for charge in by_key.values()]
+
+
+def _as_quoted(due: DueCharge, quoted: Quoted | None) -> DueCharge:
+    return due if quoted is None else replace(due, price=quoted.price, quoted=quoted)
 
 
 def _from_charge(entry: Entry, charge: Charge) -> DueCharge:

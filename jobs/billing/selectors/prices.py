@@ -3,9 +3,13 @@
 import datetime
 from collections import defaultdict
 from collections.abc import Iterable
+from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
+
+from jobs.people.enums import TaxStatus
+from jobs.people.models import Customer
 
 from ..arithmetic import Tax, Taxes
 from ..enums import PriceKind, Scheme, TaxCategory
@@ -35,10 +39,13 @@ class TaxTable:
             for rate in TaxRate.objects.all():
                 self._rates[rate.code].append(rate)
 
-    def on(self, code: str, day: datetime.date) -> list[dict[str, str]]:
-        """The components as they are frozen onto a line.
+    def on(
+        self, code: str, day: datetime.date, customer: Customer | None = None
+    ) -> list[dict[str, str]]:
+        """The components as they are frozen onto a line, on the day of supply.
 
-        Raises ValidationError where no rate is valid that day, or several for VAT.
+        What is taxed is not where the customer's status says so. Raises ValidationError
+        where no rate is valid that day, or several for VAT.
         """
         if self.scheme == Scheme.NOT_REGISTERED:
             return [component(TaxCategory.OUTSIDE, "0", reason=_("Not registered for tax"))]
@@ -57,10 +64,30 @@ class TaxTable:
                 _("Two tax rates “%(code)s” are valid on %(day)s; VAT knows one: end the older.")
                 % {"code": code, "day": day}
             )
-        return [
+        usual = [
             component(rate.category, f"{rate.percent.normalize():f}", rate.name, rate.exemption)
             for rate in valid
         ]
+        return self._relieved(usual, customer) or usual
+
+    def _relieved(
+        self, usual: list[dict[str, str]], customer: Customer | None
+    ) -> list[dict[str, str]]:
+        taxed = [c for c in usual if c["category"] == TaxCategory.STANDARD]
+        if customer is None or not taxed:
+            return []
+        if customer.tax_status == TaxStatus.REVERSE and self.scheme == Scheme.VAT:
+            return [component(TaxCategory.REVERSE, "0", taxed[0]["name"], _("Reverse charge"))]
+        if customer.tax_status == TaxStatus.EXEMPT:
+            return [
+                component(TaxCategory.EXEMPT, "0", taxed[0]["name"], customer.tax_reason),
+            ]
+        return []
+
+
+def tax_factor(components: Iterable[dict[str, str]]) -> Decimal:
+    """What a price without tax is multiplied by for the price with it."""
+    return 1 + sum((Decimal(c["percent"]) for c in components), Decimal(0)) / 100
 
 
 def component(category: str, percent: str, name: str = "", reason: str = "") -> dict[str, str]:
@@ -69,8 +96,6 @@ def component(category: str, percent: str, name: str = "", reason: str = "") -> 
 
 def as_taxes(components: Iterable[dict[str, str]]) -> Taxes:
     """Frozen components as the arithmetic wants them."""
-    from decimal import Decimal
-
     return tuple(Tax(c["category"], Decimal(c["percent"]), c["name"]) for c in components)
 
 

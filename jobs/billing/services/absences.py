@@ -23,7 +23,7 @@ from ..enums import PriceKind
 from ..models import Charge
 from ..money import exponent, to_major, to_minor
 from ..selectors.due_charges import ABSENCE, PACKAGE, DueCharge, due_charges
-from ..selectors.prices import terms_get
+from ..selectors.prices import tax_factor, terms_get
 from .charges import charge_end, entry_full, refuse_billed
 
 
@@ -59,7 +59,7 @@ def _charge(entry: Entry, package: DueCharge, absence: Absence, percent: int, by
     places = exponent(business_get().currency)
     part = None
     if package.price is not None:
-        part = to_major(to_minor(package.price * percent / 100, places), places)
+        part = to_major(to_minor(_list_price(package) * percent / 100, places), places)
     words = _("%(package)s: %(why)s, %(percent)s %%") % {
         "package": package.description,
         "why": absence.label,
@@ -76,6 +76,16 @@ def _charge(entry: Entry, package: DueCharge, absence: Absence, percent: int, by
         waived_why=str(absence.label) if is_free else "",
         by=by,
     )
+
+
+def _list_price(package: DueCharge) -> Decimal:
+    """The price as the list writes prices now, with or without tax; a quote may have it else."""
+    price, quoted = package.price or Decimal(0), package.quoted
+    included = terms_get().prices_include_tax
+    if quoted is None or quoted.is_tax_included == included:
+        return price
+    factor = tax_factor(quoted.taxes)
+    return price * factor if included else price / factor
 
 
 @transaction.atomic

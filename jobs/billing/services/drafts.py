@@ -1,26 +1,21 @@
 """Quotes and invoices from the charges of a customer's entries."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from decimal import Decimal
-from fractions import Fraction
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
 from jobs.people.models import Customer, User
-from jobs.people.selectors import business_get
 from jobs.trackday.models import Entry, Trackday
 
 from ..enums import DocumentKind
 from ..models import Document, Terms
-from ..money import apportion, exponent, to_minor
-from ..selectors.due_charges import DueCharge, due_charges
 from ..selectors.ledger import deposits_for, replaced_by
-from ..selectors.prices import TaxTable, terms_get
+from ..selectors.prices import terms_get
 from ..selectors.story import story_of
-from .document_writing import Draft, DraftAllowance, DraftLine, document_write
+from .document_writing import Draft, document_write
+from .due_lines import parts_from_dues
 from .prepaid import prepaid_renew, prepayments_take_off
 
 
@@ -28,13 +23,14 @@ from .prepaid import prepaid_renew, prepayments_take_off
 def quote_draft(*, customer: Customer, entries: Sequence[Entry], by: User) -> Document:
     """A quote of everything these entries are booked for, with the cancellation scale."""
     terms = terms_get()
-    lines, allowances = _from_dues(customer, entries, terms, already=True)
+    parts = parts_from_dues(customer, entries, terms, already=True)
     return document_write(
         Draft(
             kind=DocumentKind.QUOTE,
             customer=customer,
-            lines=lines,
-            allowances=allowances,
+            lines=parts.lines,
+            allowances=parts.allowances,
+            prices_include_tax=parts.is_tax_included,
             terms=terms,
             by=by,
             trackday=_one_day(entries),
@@ -57,13 +53,14 @@ def invoice_draft(
     """
     Customer.objects.select_for_update(no_key=True).get(pk=customer.pk)
     terms = terms_get()
-    lines, allowances = _from_dues(customer, entries, terms)
+    parts = parts_from_dues(customer, entries, terms)
     ids = [entry.pk for entry in entries]
     draft = Draft(
         kind=DocumentKind.INVOICE,
         customer=customer,
-        lines=lines,
-        allowances=allowances,
+        lines=parts.lines,
+        allowances=parts.allowances,
+        prices_include_tax=parts.is_tax_included,
         terms=terms,
         by=by,
         trackday=_one_day(entries),
@@ -93,78 +90,6 @@ def draft_discard(*, document: Document) -> None:
 def _one_day(entries: Sequence[Entry]) -> Trackday | None:
     days = {entry.trackday_id: entry.trackday for entry in entries}
     return next(iter(days.values())) if len(days) == 1 else None
-
-
-def _from_dues(
-    customer: Customer, entries: Sequence[Entry], terms: Terms, *, already: bool = False
-) -> tuple[list[DraftLine], list[DraftAllowance]]:
-    """Lines and discounts of what is open; ``already``: of what is billed too (a quote)."""
-    by_entry = due_charges(entries)
-    found = [
-        due
-        for entry in entries
-        for due in by_entry[entry.pk]
-        if not due.waived_why and (already or due.document_id is None)
-    ]
-    unpriced = [due for due in found if due.is_unpriced]
-    if unpriced:
-        raise ValidationError(
-            [_("%(what)s has no price yet.") % {"what": due.description} for due in unpriced]
-        )
-    sold = [due for due in found if not due.is_discount]
-    if not sold:
-        raise ValidationError(_("%(name)s has nothing left to be charged.") % {"name": customer})
-    table = TaxTable(terms.scheme)
-    lines = [_line(due, table) for due in sold]
-    places = exponent(business_get().currency)
-    discounts = [due for due in found if due.is_discount]
-    return lines, [a for due in discounts for a in _discount(due, lines, places)]
-
-
-def _line(due: DueCharge, table: TaxTable) -> DraftLine:
-    assert due.price is not None
-    return DraftLine(
-        description=due.description,
-        price=due.price,
-        quantity=due.quantity,
-        unit=due.unit,
-        taxes=table.on(due.tax_code, due.entry.trackday.date),
-        entry=due.entry,
-        charge_key=due.key,
-        item_code=due.item_code,
-    )
-
-
-def _discount(due: DueCharge, lines: Sequence[DraftLine], places: int) -> list[DraftAllowance]:
-    """A discount comes off the entry's own lines, once for each tax they carry.
-
-    A fixed sum is divided among the taxes in proportion to the lines, by largest remainder.
-    """
-    groups: dict[str, int] = defaultdict(int)
-    taxes = {}
-    for line in lines:
-        if line.entry is not None and line.entry.pk == due.entry.pk:
-            groups[repr(line.taxes)] += to_minor(line.quantity * line.price, places)
-            taxes[repr(line.taxes)] = line.taxes
-    whole = sum(groups.values())
-    if whole <= 0:
-        return []
-    if due.percent is not None:
-        parts = [to_minor(amount * due.percent / 100, 0) for amount in groups.values()]
-    else:
-        total = to_minor(due.quantity * (due.price or Decimal(0)), places)
-        parts = apportion(total, [Fraction(total * amount, whole) for amount in groups.values()])
-    return [
-        DraftAllowance(
-            reason=due.description,
-            amount_minor=part,
-            taxes=taxes[key],
-            entry=due.entry,
-            charge_key=due.key,
-        )
-        for key, part in zip(groups, parts, strict=True)
-        if part
-    ]
 
 
 def cancellation_words(terms: Terms) -> str:

@@ -13,7 +13,8 @@ from jobs.trackday.models import ServicePackage
 
 from ..enums import PriceKind
 from ..models import PriceItem, TaxRate, Terms
-from .prices import price_item_save, tax_rate_add, terms_update
+from .prices import price_item_save, terms_update
+from .tax_rates import tax_rate_add
 
 
 @transaction.atomic

@@ -1,6 +1,5 @@
 """The price list, tax rates and terms. A change made here changes no issued document."""
 
-import datetime
 import io
 import uuid
 from decimal import Decimal
@@ -15,7 +14,7 @@ from jobs.people.selectors import business_get
 from jobs.trackday.models import ServicePackage
 
 from ..enums import PACKAGE_KINDS, PriceKind, TravelPricing
-from ..models import PriceItem, TaxRate, Terms
+from ..models import PriceItem, Terms
 from ..money import exponent
 from ..selectors.prices import terms_get
 
@@ -92,23 +91,6 @@ def package_price_save(
             name=package.name, kind=kind, package=package, price=price, order=package.order
         )
     return price_item_save(item=item, price=price, active=True)
-
-
-@transaction.atomic
-def tax_rate_add(*, ends_former: bool = True, **values: Any) -> TaxRate:
-    """A new rate from a day on. The former one of that name ends the day before."""
-    rate = TaxRate(**values)
-    if ends_former:
-        TaxRate.objects.filter(
-            code=rate.code,
-            name=rate.name,
-            jurisdiction=rate.jurisdiction,
-            valid_from__lt=rate.valid_from,
-            valid_to__isnull=True,
-        ).update(valid_to=rate.valid_from - datetime.timedelta(days=1))
-    rate.full_clean()
-    rate.save()
-    return rate
 
 
 @transaction.atomic

@@ -16,7 +16,8 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from jobs.billing.enums import Scheme
 from jobs.billing.models import TaxRate, Terms
-from jobs.billing.services.prices import tax_rate_add, terms_update
+from jobs.billing.services.prices import terms_update
+from jobs.billing.services.tax_rates import tax_rate_add
 from jobs.billing.usual_rates import SALES_TAX_COUNTRIES
 from jobs.desk.mail_server import mail_form, mail_form_keep
 from jobs.desk.packages import package_write

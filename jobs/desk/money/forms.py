@@ -66,10 +66,34 @@ class RateForm(forms.ModelForm[TaxRate]):
             "code": lazy("One word, such as standard or reduced"),
             "jurisdiction": lazy("Only where several lie on one line, such as state and county"),
         }
-        widgets = {"valid_from": forms.DateInput(attrs={"type": "date"})}
+        widgets = {"valid_from": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})}
 
     def _post_clean(self) -> None:
         """See PriceForm."""
+
+
+class RateEndForm(forms.ModelForm[TaxRate]):
+    """All that can change of a rate which an invoice carries."""
+
+    class Meta:
+        model = TaxRate
+        fields = ("valid_to",)
+        labels = {"valid_to": lazy("Last day")}
+        help_texts = {"valid_to": lazy("Empty: it goes on.")}
+        widgets = {"valid_to": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})}
+
+    def _post_clean(self) -> None:
+        """See PriceForm."""
+
+
+class RateCorrectForm(RateForm):
+    """A rate that no invoice carries yet."""
+
+    class Meta(RateForm.Meta):
+        fields = (*RateForm.Meta.fields, "valid_to")
+        labels = RateForm.Meta.labels | RateEndForm.Meta.labels
+        help_texts = RateForm.Meta.help_texts | RateEndForm.Meta.help_texts
+        widgets = RateForm.Meta.widgets | RateEndForm.Meta.widgets
 
 
 class TermsForm(forms.ModelForm[Terms]):

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from .views import accounts, books, corrections, days, documents, entries, payments, prices
+from .views import accounts, books, corrections, days, documents, entries, payments, prices, rates
 
 app_name = "money"
 urlpatterns = [
@@ -41,7 +41,9 @@ urlpatterns = [
     path("prices/new/", prices.price_new, name="price-new"),
     path("prices/<int:pk>/", prices.price_edit, name="price-edit"),
     path("prices/<int:pk>/retire/", prices.price_retire, name="price-retire"),
-    path("rates/new/", prices.rate_new, name="rate-new"),
+    path("rates/new/", rates.rate_new, name="rate-new"),
+    path("rates/<int:pk>/", rates.rate_edit, name="rate-edit"),
+    path("rates/<int:pk>/remove/", rates.rate_remove, name="rate-remove"),
     path("terms/", prices.terms, name="terms"),
     path("numbers/", prices.numbers, name="numbers"),
     path("logo.png", prices.logo, name="logo"),

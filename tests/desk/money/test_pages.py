@@ -259,3 +259,48 @@ def test_the_numbers_of_documents_begin_where_the_former_book_stopped(desk, day,
     page = desk.post(url("issue", Document.objects.get().pk), follow=True)
     assert said(page) == "IN-00148 is issued."
     assert "invoice-first" not in desk.get(url("numbers")).content.decode()
+
+
+def test_a_tax_rate_is_corrected_ended_or_removed_on_its_page(desk, invoice):
+    used = TaxRate.objects.get(code="standard")
+    unused = TaxRate.objects.get(code="reduced")
+    page = desk.get(url("rate-edit", used.pk)).content.decode()
+    assert "An invoice for 13 June 2026 carries this rate" in page
+    assert 'name="percent"' not in page
+    assert url("rate-remove", used.pk) not in page
+    page = desk.post(url("rate-edit", used.pk), {"valid_to": "2026-06-12"}).content.decode()
+    assert "An invoice for 2026-06-13 carries this rate." in page
+    desk.post(url("rate-edit", used.pk), {"valid_to": "2026-06-30"})
+    used.refresh_from_db()
+    assert str(used.valid_to) == "2026-06-30"
+    form = {
+        "code": "reduced", "name": "VAT", "percent": "9", "category": "S",
+        "valid_from": "2020-01-01",
+    }  # fmt: skip
+    desk.post(url("rate-edit", unused.pk), form)
+    unused.refresh_from_db()
+    assert (unused.percent, unused.valid_to) == (9, None)
+    desk.post(url("rate-remove", unused.pk))
+    assert list(TaxRate.objects.all()) == [used]
+    page = desk.post(url("rate-remove", used.pk), follow=True).content.decode()
+    assert "it stays, and can be ended after that" in page
+
+
+@pytest.mark.parametrize(
+    ("values", "wrong"),
+    [
+        ({"tax_status": "reverse"}, "Reverse charge needs the customer&#x27;s VAT ID."),
+        ({"tax_status": "reverse", "tax_id": "DE136695977"}, "is not a VAT ID of DE"),
+        ({"tax_status": "exempt"}, "Say why: the reason is printed on the invoice."),
+        ({"tax_status": "reverse", "tax_id": "136 695 976"}, ""),
+        ({"tax_status": "exempt", "tax_reason": "Forces abroad"}, ""),
+    ],
+)
+def test_a_customer_is_relieved_of_tax_with_a_vat_id_or_a_reason(desk, payer, values, wrong):
+    """DE136695976 is the example of python-stdnum's documentation of German numbers."""
+    form = {"name": "Maren Voss", "country": "DE"} | values
+    page = desk.post(reverse("desk:customer-edit", args=[payer.pk]), form)
+    payer.refresh_from_db()
+    assert (wrong in page.content.decode()) if wrong else page.status_code == 302
+    assert payer.tax_status == ("" if wrong else values["tax_status"])
+    assert payer.tax_id == ("DE136695976" if "tax_id" in values and not wrong else "")

@@ -18,7 +18,7 @@ from jobs.billing.services.series import series_all, series_begin
 from jobs.desk.packages import packages_unpriced
 
 from ..answers import currency
-from ..forms import NumbersForm, PriceForm, RateForm, TermsForm
+from ..forms import NumbersForm, PriceForm, TermsForm
 
 
 def price_list(request: HttpRequest) -> HttpResponse:
@@ -49,13 +49,13 @@ def _price_form(request: HttpRequest, item: PriceItem | None, title: str) -> Htt
     form = PriceForm(request.POST or None, instance=item)
     if request.method == "POST" and form.is_valid():
         fresh = PriceItem.objects.get(pk=item.pk) if item else None
-        if _kept(form, services.price_item_save, item=fresh, **form.cleaned_data):
+        if kept(form, services.price_item_save, item=fresh, **form.cleaned_data):
             messages.success(request, _("Kept. Issued documents stay as they are."))
             return redirect("money:prices")
     return render(request, "money/price.html", {"form": form, "title": title, "item": item})
 
 
-def _kept(form: BaseForm, service: Callable[..., Any], **values: Any) -> bool:
+def kept(form: BaseForm, service: Callable[..., Any], **values: Any) -> bool:
     try:
         service(**values)
     except ValidationError as error:
@@ -79,18 +79,6 @@ def price_retire(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("money:prices")
 
 
-def rate_new(request: HttpRequest) -> HttpResponse:
-    form = RateForm(request.POST or None)
-    if (
-        request.method == "POST"
-        and form.is_valid()
-        and _kept(form, services.tax_rate_add, **form.cleaned_data)
-    ):
-        messages.success(request, _("The rate is kept; the former one of its name ends before it."))
-        return redirect("money:prices")
-    return render(request, "money/form.html", {"form": form, "title": _("New tax rate")})
-
-
 def terms(request: HttpRequest) -> HttpResponse:
     found = selectors.terms_get()
     form = TermsForm(request.POST or None, request.FILES or None, instance=found)
@@ -98,7 +86,7 @@ def terms(request: HttpRequest) -> HttpResponse:
         values = form.values()
         upload = form.cleaned_data.get("picture")
         logo = upload.read() if upload else None
-        if _kept(form, services.terms_update, logo=logo, **values):
+        if kept(form, services.terms_update, logo=logo, **values):
             messages.success(request, _("Kept."))
             return redirect("money:terms")
     return render(request, "money/terms.html", {"form": form, "terms": found})
@@ -119,7 +107,7 @@ def _all_begun(forms: list[NumbersForm]) -> bool:
     with transaction.atomic():
         for form in forms:
             if form.has_changed():
-                _kept(form, series_begin, kind=form.kind, **form.cleaned_data)
+                kept(form, series_begin, kind=form.kind, **form.cleaned_data)
         right = not any(form.errors for form in forms)
         transaction.set_rollback(not right)
     return right
