@@ -45,7 +45,7 @@ def test_a_cancelled_bike_has_no_tasks_no_travel_and_no_place(day, tuner):
     entry_cancel(entry=first, absence="cancelled", by=tuner, on=local(8).date())
     assert on_the_day(day) == [second.pk]
     assert revision(day) == before + 1
-    assert carriers_of(day.trackday) == [second.pk]
+    assert carriers_of([day.trackday]) == {day.trackday.pk: [second.pk]}
     assert charged(first) == [("Full day: cancelled by the customer, 80 %", 208, "")]
     assert first.pk in handed_over(day_entries(day.trackday))
     copy = trackday_copy(

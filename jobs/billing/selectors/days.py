@@ -1,7 +1,7 @@
 """A trackday's money: who owes what for which bike, and who may be billed."""
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,7 +15,9 @@ from jobs.worklist.selectors import day_read, items_of_day
 from ..models import Document
 from ..money import to_minor
 from .due_charges import DueCharge, due_charges
+from .obstacles import Obstacle, obstacles
 from .payments import with_open
+from .prices import TaxTable, terms_get
 from .travel import by_payer
 
 
@@ -78,11 +80,7 @@ class EntryMoney:
     entry: Entry
     due_charges: list[DueCharge]
     open_minor: int
-    is_handed_over: bool
-
-    @property
-    def unpriced(self) -> list[DueCharge]:
-        return [due for due in self.due_charges if due.is_open and due.is_unpriced]
+    obstacles: list[Obstacle]
 
 
 @dataclass(frozen=True)
@@ -98,23 +96,27 @@ class PayerMoney:
         return sum(bike.open_minor for bike in self.bikes)
 
     @property
-    def has_address(self) -> bool:
-        return bool(self.customer.street and self.customer.city)
-
-    @property
     def is_ready(self) -> bool:
-        return (
-            self.has_address
-            and bool(self.open_minor)
-            and all(bike.is_handed_over and not bike.unpriced for bike in self.bikes)
-        )
+        return bool(self.open_minor) and not any(bike.obstacles for bike in self.bikes)
+
+
+def day_obstacles(
+    entries: Sequence[Entry], charges: Mapping[int, Sequence[DueCharge]]
+) -> dict[int, list[Obstacle]]:
+    """By entry of one day, why it cannot be invoiced yet."""
+    done = handed_over(entries)
+    table = TaxTable(terms_get().scheme)
+    return {
+        entry.pk: obstacles(entry, charges[entry.pk], is_handed_over=entry.pk in done, table=table)
+        for entry in entries
+    }
 
 
 def day_money(trackday: Trackday, *, places: int) -> list[PayerMoney]:
     """Every payer of a day with bikes, charges and documents. The same queries at any size."""
     entries = day_entries(trackday)
     charges = due_charges(entries)
-    done = handed_over(entries)
+    why_not = day_obstacles(entries, charges)
     documents: dict[int, list[Any]] = defaultdict(list)
     asked = Document.objects.filter(trackday=trackday, corrects__isnull=True)
     for document in with_open(asked).select_related("acceptance").order_by("pk"):
@@ -127,7 +129,7 @@ def day_money(trackday: Trackday, *, places: int) -> list[PayerMoney]:
                     entry,
                     charges[entry.pk],
                     open_sum(charges[entry.pk], places),
-                    entry.pk in done,
+                    why_not[entry.pk],
                 )
                 for entry in group
             ],

@@ -5,13 +5,12 @@ from dataclasses import dataclass, field
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.utils.translation import gettext as _
 
 from jobs.people.models import Customer, User
 from jobs.trackday.models import Entry, Trackday
 
 from ..models import Document
-from ..selectors.days import day_entries, handed_over
+from ..selectors.days import day_entries, day_obstacles
 from ..selectors.due_charges import due_charges
 from ..selectors.travel import by_payer
 from .drafts import invoice_draft
@@ -33,30 +32,21 @@ def day_invoices_issue(
     listed with its reason and stops nobody else's. Running it again issues only what is new."""
     result = InvoicesIssued()
     entries = day_entries(trackday)
-    done = handed_over(entries)
     charges = due_charges(entries)
+    why_not = day_obstacles(entries, charges)
     unbilled = [entry for entry in entries if any(due.is_open for due in charges[entry.pk])]
     for group in by_payer(unbilled).values():
         ready = []
         for entry in group:
-            why = _not_ready(entry, done)
-            if why:
-                result.left_out.append((entry, why))
+            if why_not[entry.pk]:
+                words = "; ".join(one.words for one in why_not[entry.pk])
+                result.left_out.append((entry, words))
             else:
                 ready.append(entry)
         for part in [[entry] for entry in ready] if one_per_bike else [ready]:
             if part:
                 _issue(result, group[0].payer, part, by, mail)
     return result
-
-
-def _not_ready(entry: Entry, done: set[int]) -> str:
-    payer = entry.payer
-    if not (payer.street and payer.city):
-        return _("%(name)s has no address") % {"name": payer.name}
-    if entry.pk not in done:
-        return _("hand-over not done")
-    return ""
 
 
 def _issue(

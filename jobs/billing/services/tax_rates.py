@@ -30,7 +30,7 @@ def tax_rate_add(*, ends_former: bool = True, **values: Any) -> TaxRate:
 @transaction.atomic
 def tax_rate_correct(*, rate: TaxRate, **values: Any) -> TaxRate:
     """Enter a rate rightly that no invoice carries. The former one ends the day before it."""
-    rate = TaxRate.objects.select_for_update().get(pk=rate.pk)
+    rate = TaxRate.objects.select_for_update(no_key=True).get(pk=rate.pk)
     _refuse_used(rate)
     former = _former(rate)
     for name, value in values.items():
@@ -47,7 +47,7 @@ def tax_rate_correct(*, rate: TaxRate, **values: Any) -> TaxRate:
 @transaction.atomic
 def tax_rate_end(*, rate: TaxRate, valid_to: datetime.date | None) -> TaxRate:
     """The last day on which a rate applies; None: it goes on. Not before its last use."""
-    rate = TaxRate.objects.select_for_update().get(pk=rate.pk)
+    rate = TaxRate.objects.select_for_update(no_key=True).get(pk=rate.pk)
     used = rate_last_used(rate)
     if used is not None and valid_to is not None and valid_to < used:
         raise ValidationError(
@@ -62,7 +62,7 @@ def tax_rate_end(*, rate: TaxRate, valid_to: datetime.date | None) -> TaxRate:
 @transaction.atomic
 def tax_rate_remove(*, rate: TaxRate) -> None:
     """Remove a rate entered by mistake. The former one of its name goes on in its place."""
-    rate = TaxRate.objects.select_for_update().get(pk=rate.pk)
+    rate = TaxRate.objects.select_for_update(no_key=True).get(pk=rate.pk)
     _refuse_used(rate)
     former = _former(rate)
     rate.delete()

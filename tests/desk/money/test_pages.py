@@ -232,7 +232,7 @@ def test_the_accountant_takes_journal_and_bundle(desk, invoice):
 @pytest.mark.parametrize("bikes", [1, 3, 60])
 def test_the_days_page_asks_the_same_at_any_size(desk, prices, bikes):
     day = day_build(bikes=bikes)
-    assert page_queries(desk, url("day", day.trackday.pk)) == 22
+    assert page_queries(desk, url("day", day.trackday.pk)) == 24
 
 
 @pytest.mark.parametrize("bikes", [1, 3, 60])
@@ -241,7 +241,7 @@ def test_the_open_items_ask_the_same_at_any_size(desk, prices, bikes):
 
     day = day_build(bikes=bikes, customers=[customer_make(f"Ada {n}") for n in range(bikes)])
     assert len(day_invoices_issue(trackday=day.trackday, by=None).invoices) == bikes
-    assert page_queries(desk, url("home")) == 12
+    assert page_queries(desk, url("home")) == 26
 
 
 def test_the_numbers_of_documents_begin_where_the_former_book_stopped(desk, day, payer):

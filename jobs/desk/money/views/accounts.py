@@ -1,16 +1,25 @@
+from collections.abc import Iterable
+from typing import NamedTuple
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext as _
 
+from jobs.billing.enums import DocumentKind
 from jobs.billing.models import Document, Payment
+from jobs.billing.money import exponent
 from jobs.billing.selectors.ledger import free_credit
 from jobs.billing.selectors.payments import (
+    OpenItem,
     balance,
     open_items,
     statement,
     unused_money,
     with_open,
 )
+from jobs.billing.selectors.prices import terms_get
 from jobs.billing.selectors.takings import day_takings
+from jobs.billing.selectors.waiting import days_to_invoice
 from jobs.people.dates import business_today
 from jobs.people.models import Customer
 from jobs.people.selectors import same_person
@@ -24,20 +33,46 @@ def home(request: HttpRequest) -> HttpResponse:
     now = business_today()
     items = open_items(now)
     taken, _payments = day_takings(now)
+    deposits = [item for item in items if item.document.kind == DocumentKind.DEPOSIT_REQUEST]
+    invoices = [item for item in items if item not in deposits]
+    to_invoice = days_to_invoice(now, places=exponent(currency()))
+    drafts = list(Document.objects.filter(number__isnull=True).select_related("customer"))
+    unused = unused_money()
     return render(
         request,
         "money/home.html",
         {
-            "items": items,
-            "open_minor": sum(item.open_minor for item in items if item.open_minor > 0),
-            "overdue_minor": sum(item.open_minor for item in items if item.is_overdue),
-            "unused": unused_money(),
+            "waits": [
+                _Waits("to-invoice", _("to invoice"), sum(d.open_minor for d in to_invoice)),
+                _Waits("drafts", _("drafts"), sum(d.total_minor for d in drafts)),
+                _Waits("open", _("overdue"), _sum(i for i in invoices if i.is_overdue)),
+                _Waits("open", _("open"), _sum(invoices)),
+                _Waits("deposits", _("deposits not paid"), _sum(deposits)),
+                _Waits("unused", _("credit nobody used"), sum(one.minor for one in unused)),
+            ],
+            "terms": terms_get(),
+            "to_invoice": to_invoice,
+            "items": invoices,
+            "deposits": deposits,
+            "unused": unused,
             "taken": taken,
             "days": Trackday.objects.select_related("venue")[:8],
-            "drafts": Document.objects.filter(number__isnull=True).select_related("customer"),
+            "drafts": drafts,
             "currency": currency(),
         },
     )
+
+
+class _Waits(NamedTuple):
+    """One figure of what waits, and where on the page it is told apart."""
+
+    anchor: str
+    words: str
+    minor: int
+
+
+def _sum(items: Iterable[OpenItem]) -> int:
+    return sum(item.open_minor for item in items if item.open_minor > 0)
 
 
 def account(request: HttpRequest, pk: int) -> HttpResponse:
