@@ -32,6 +32,7 @@ class Outlook:
     band: Band
     shift: Shift
     visibility: Visibility
+    spread_mm: float
     cautions: tuple[str, ...] = ()
 
 
@@ -78,6 +79,7 @@ def outlook_of(
         band=rings_next(state=state, shift=shift),
         shift=shift,
         visibility=visible(shift=shift, unchanged=unchanged, spread_mm=state.spread_mm),
+        spread_mm=state.spread_mm,
         cautions=cautions,
     )
 
@@ -88,7 +90,7 @@ def expected_words(*, outlook: Outlook, sag_moves_mm: float | None = None) -> st
 
     >>> from jobs.tuning.outlook import Visible
     >>> found = Outlook(96, Band(96, 5.2, 2.8, 9), Band(95.2, 5.2, 2.8, 9), Shift(-0.8, 0.1),
-    ...                 Visibility(Visible.TOO_SMALL, 130))
+    ...                 Visibility(Visible.TOO_SMALL, 130), 2.4)
     >>> print(expected_words(outlook=found, sag_moves_mm=-0.9))
     Too small for the ring (0.8 mm in a band of ±5.2): look at sag, it should be 0.9 mm less.
     """
