@@ -90,6 +90,14 @@ TYRE_HEAT = (
     Practice("heat_apart_rear", _("rear tyre, difference across it"), "°C", ((0, 20),)),
 )
 
+# How far one rider's rings scatter from outing to outing, standard deviation, quiet to erratic
+# riders. Simulated riders of ours, no source: `manage.py outlook` prints that of the own book.
+RING_SCATTER = (
+    Practice("ring_front", _("front ring, scatter of one rider"), "mm", ((1.3, 3.8),)),
+    Practice("ring_rear", _("ring on the shock's shaft, scatter of one rider"), "mm",
+             ((0.38, 0.95),)),
+)  # fmt: skip
+
 PRACTICES: dict[str, Practice] = {
     practice.key: practice
     for practice in (
@@ -102,6 +110,7 @@ PRACTICES: dict[str, Practice] = {
         Practice("rise_rear", _("rear pressure rise, cold to hot"), "psi", ((5, 7), (6, 8))),
         *TYRE_HEAT,
         *TRAVEL_USED,
+        *RING_SCATTER,
         # Common practice, no source: one pass and then still is often wanted of a fork.
         Practice("passes_front", _("front push, passes over rest wanted"), "", ((0, 1),)),
         Practice("passes_rear", _("rear push, passes over rest wanted"), "", ((0, 0),)),

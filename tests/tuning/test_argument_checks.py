@@ -116,7 +116,7 @@ POSSIBLE = {
     "parts": [(0.5, 1.0, 1.0), (0.5, 3.0, 1.0)], "adjuster": "A", "model": "M",
     "pairs": [outlook.PushPair("A", "M", -3, 1.0, 0.85, "hot", "hot")], "response": RESPONSE,
     "seconds_now": 1.0, "clicks_firmer": -3, "sag_mm": 34,
-    "counted": COUNTED, "outlook": OUTLOOK, "sag_moves_mm": -1,
+    "rider": "R", "counted": COUNTED, "outlook": OUTLOOK, "sag_moves_mm": -1,
 }  # fmt: skip
 # Where a name means something else in one function.
 ELSE = {
@@ -129,7 +129,8 @@ ELSE = {
     "own_band": {"low": 25, "high": 30}, "stopwatch": {"seconds": 1}, "Depth": {"at": 1},
     "ring_shift": {"change": STIFFER}, "outlook_of": {"change": STIFFER},
     "sag_shift_mm": {"change": STIFFER},
-    "landed": {"last_mm": 95}, "response": {"prior": outlook.ClickPrior()},
+    "landed": {"last_mm": 95},
+    "prior_of": {"own": {"ring_front": (2, 4.5)}}, "response": {"prior": outlook.ClickPrior()},
     "fork_change": {
         "before": springs.ForkPair(9.5, 9.5, 10, 10), "after": springs.ForkPair(10, 10, 8, 8)
     },

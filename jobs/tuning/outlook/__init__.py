@@ -20,14 +20,16 @@ from .end_spring import (
     preload_for_the_same_sag,
     shock_spring,
 )
-from .rings import PRIORS, Band, RingPrior, RingState, rings_begin, rings_next, rings_seen
+from .rings import PRIORS, Band, RingPrior, RingState, prior_of, rings_begin, rings_next, rings_seen
 from .rings_in_the_book import (
     Circumstances,
     LeftOut,
     RingRead,
     RingsThatCount,
+    Scatter,
     only_change_at_the_end,
     rings_that_count,
+    scatter_of,
 )
 from .shifts import Shift, damping_shift, ring_shift, sag_shift_mm
 from .telling import Outlook, expected_words, outlook_of
@@ -59,6 +61,7 @@ __all__ = [
     "RingRead",
     "RingState",
     "RingsThatCount",
+    "Scatter",
     "Shift",
     "Usual",
     "Visibility",
@@ -74,6 +77,7 @@ __all__ = [
     "outlook_of",
     "parts_for",
     "preload_for_the_same_sag",
+    "prior_of",
     "response",
     "ring_shift",
     "rings_begin",
@@ -81,6 +85,7 @@ __all__ = [
     "rings_seen",
     "rings_that_count",
     "sag_shift_mm",
+    "scatter_of",
     "seconds_next",
     "shock_spring",
     "visible",

@@ -6,11 +6,13 @@ variance learned (West and Harrison, Bayesian Forecasting and Dynamic Models, 2n
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from ..argument_checks import checked
 from ..distributions import t_quantile
-from ..refusal import Refused, number, positive, within
+from ..practice import target
+from ..refusal import Refused, number, one_of, positive, within
 from ..terms import TravelPlace
 from ..words import _
 from .shifts import Shift
@@ -38,12 +40,33 @@ class RingPrior:
         within(self.drift, 0, 10, what=_("drift"))
 
 
-# Simulated riders, no published source: replace them by figures of one's own. Few degrees: the
-# band of a quiet rider narrows, that of an erratic one widens, within a few outings.
-PRIORS = {
-    TravelPlace.FORK_LEG: RingPrior(spread_mm=2.22, degrees=7, drift=0.15),
-    TravelPlace.SHOCK_SHAFT: RingPrior(spread_mm=0.60, degrees=7, drift=0.08),
-}
+# Simulated riders, no published source. Few degrees: the band of a quiet rider narrows, that of
+# an erratic one widens, within a few outings.
+_DEGREES = 7.0
+_DRIFT = {TravelPlace.FORK_LEG: 0.15, TravelPlace.SHOCK_SHAFT: 0.08}
+_SCATTER_KEY = {TravelPlace.FORK_LEG: "ring_front", TravelPlace.SHOCK_SHAFT: "ring_rear"}
+
+
+@checked
+def prior_of(*, place: str, own: Mapping[str, tuple[float, float]] | None = None) -> RingPrior:
+    """The prior for rings read on the leg or the shaft, by ``own`` figures where there are any.
+
+    The spread is the geometric middle of the scatter of quiet and of erratic riders
+    (``practice.RING_SCATTER``). Refused for the wheel: no ring sits there.
+
+    >>> round(prior_of(place="fork_leg").spread_mm, 2)
+    2.22
+    >>> prior_of(place="fork_leg", own={"ring_front": (2, 4.5)}).spread_mm
+    3.0
+    """
+    at = one_of(place, TravelPlace, what=_("place"))
+    if at not in _SCATTER_KEY:
+        raise Refused(_("A ring sits on the fork's leg or on the shock's shaft."))
+    band = target(_SCATTER_KEY[at], own)
+    return RingPrior(math.sqrt(band.low * band.high), _DEGREES, _DRIFT[at])
+
+
+PRIORS = {place: prior_of(place=place) for place in _SCATTER_KEY}
 
 
 @checked
@@ -148,7 +171,7 @@ def rings_seen(*, state: RingState, used_mm: float, shift: Shift = NO_SHIFT) -> 
     >>> for used in (96, 99, 95):
     ...     state = rings_seen(state=state, used_mm=used)
     >>> round(state.level_mm, 1), round(state.spread_mm, 2), state.degrees
-    (96.5, 2.18, 9)
+    (96.5, 2.18, 9.0)
     """
     used = within(used_mm, 0, 400, what=_("ring"), unit="mm")
     before = level_shifted(state=state, shift=shift)

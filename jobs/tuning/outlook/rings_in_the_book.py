@@ -4,8 +4,10 @@ A slipped ring and rain show in the figure. Another rider or tyre, a ring that w
 and a short outing do not: they must be known from the book, and are left out by name.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from statistics import fmean
 
 from ..argument_checks import checked
 from ..refusal import Refused
@@ -17,6 +19,7 @@ from .rings import (
     RingState,
     level_shifted,
     rings_begin,
+    rings_next,
     rings_restart,
     rings_seen,
 )
@@ -92,19 +95,55 @@ def rings_that_count(
     >>> found.state.rings, str(found.left_out[0].why)
     (1, 'Only 2 laps: a ring needs 3.')
     """
-    levels = _Levels(rings_begin(prior=prior))
-    left_out: list[LeftOut] = []
-    last: RingRead | None = None
-    for number, ring in enumerate(rings):
-        levels.changed(ring)
-        why = _why_not(ring, last, now, TravelPlace(place))
-        if ring.place == place:
-            last = ring
-        if why:
-            left_out.append(LeftOut(number, why))
+    walk = _Walk(now.rider, TravelPlace(place), prior)
+    for ring in rings:
+        walk.go(ring)
+    last = walk.last.used_mm if walk.last else None
+    return RingsThatCount(walk.levels.at(now), tuple(walk.left_out), last)
+
+
+@checked
+@dataclass(frozen=True)
+class Scatter:
+    """How far one rider's rings at one end scatter, and how many bands held the next one.
+
+    ``sd_mm``: within each venue, surface and tyre, without the shifts of changes; None where no
+    two rings can be compared. ``forecasts`` of which ``inside`` came in the 90 % band.
+    """
+
+    rings: int
+    sd_mm: float | None
+    forecasts: int
+    inside: int
+
+
+@checked
+def scatter_of(*, rings: Sequence[RingRead], rider: str, place: str, prior: RingPrior) -> Scatter:
+    """The scatter of one rider's rings at ``place``, and how well ``prior`` foretold them.
+
+    >>> at = Circumstances("R", "V", "dry")
+    >>> rings = [RingRead(used, "fork_leg", at) for used in (96, 99, 93)]
+    >>> from jobs.tuning.outlook.rings import PRIORS
+    >>> scatter_of(rings=rings, rider="R", place="fork_leg", prior=PRIORS["fork_leg"])
+    Scatter(rings=3, sd_mm=3.0, forecasts=2, inside=2)
+    """
+    walk = _Walk(rider, TravelPlace(place), prior)
+    groups: dict[tuple[int, Circumstances], list[float]] = {}
+    moved, epoch, forecasts, inside = 0.0, 0, 0, 0
+    for ring in rings:
+        moved += sum(shift.mm for shift in ring.shifts)
+        epoch += bool(ring.untold)
+        before = walk.go(ring)
+        if before is None:
             continue
-        levels.seen(ring)
-    return RingsThatCount(levels.at(now), tuple(left_out), last.used_mm if last else None)
+        groups.setdefault((epoch, ring.seen_in), []).append(ring.used_mm - moved)
+        if before.level_mm is not None:
+            forecasts += 1
+            inside += rings_next(state=before).holds(ring.used_mm)
+    apart = [value - fmean(group) for group in groups.values() for value in group]
+    degrees = len(apart) - len(groups)
+    sd = math.sqrt(sum(one * one for one in apart) / degrees) if degrees > 0 else None
+    return Scatter(len(apart), sd, forecasts, inside)
 
 
 @checked
@@ -153,13 +192,38 @@ class _Levels:
         return replace(level, degrees=self.spread.degrees, variance_mm2=self.spread.variance_mm2)
 
 
-def _why_not(ring: RingRead, last: RingRead | None, now: Circumstances, place: TravelPlace) -> str:
+class _Walk:
+    """One ring after another as they stand in the book, those that count and the others."""
+
+    def __init__(self, rider: str, place: TravelPlace, prior: RingPrior) -> None:
+        self.rider, self.place = rider, place
+        self.levels = _Levels(rings_begin(prior=prior))
+        self.left_out: list[LeftOut] = []
+        self.last: RingRead | None = None
+        self.read = 0
+
+    def go(self, ring: RingRead) -> RingState | None:
+        """What was known before this ring; None where it does not count."""
+        self.levels.changed(ring)
+        why = _why_not(ring, self.last, self.rider, self.place)
+        self.read += 1
+        if ring.place == self.place:
+            self.last = ring
+        if why:
+            self.left_out.append(LeftOut(self.read - 1, why))
+            return None
+        before = self.levels.at(ring.seen_in)
+        self.levels.seen(ring)
+        return before
+
+
+def _why_not(ring: RingRead, last: RingRead | None, rider: str, place: TravelPlace) -> str:
     """Why a ring does not count; empty where it does."""
     if not ring.place:
         return _("Nobody said where this ring was read.")
     if ring.place != place:
         return _("Read {place}.", place=PLACE_WORDS[TravelPlace(ring.place)])
-    if ring.seen_in.rider != now.rider:
+    if ring.seen_in.rider != rider:
         return _("Another rider.")
     if ring.put_back is False:
         return _("The ring was not put back.")

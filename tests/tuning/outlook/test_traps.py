@@ -1,5 +1,7 @@
 """The usual mistakes about rings: each is refused, or shown to change the result."""
 
+import math
+
 import pytest
 
 from jobs.tuning import AskAgain, Refused
@@ -20,6 +22,7 @@ from jobs.tuning.outlook import (
     rings_next,
     rings_that_count,
     sag_shift_mm,
+    scatter_of,
 )
 from jobs.tuning.outlook.shifts import damping_shift
 from jobs.tuning.springs import ForkPair
@@ -155,6 +158,25 @@ def test_a_band_is_not_narrowed_over_a_change_that_cannot_be_told():
     found = counted(*before, read(91, untold=("linkage and springs",)))
     assert (found.state.rings, found.state.level_mm) == (1, 91)
     assert rings_next(state=found.state).half_mm > rings_next(state=counted(*before).state).half_mm
+
+
+def test_the_scatter_is_that_of_the_riders_not_of_the_changes():
+    swap = Shift(-9.5, 1.0, "swap")
+    other = Circumstances("rider", "elsewhere", "dry", "tyre")
+    rings = [
+        read(96), read(98), read(94), read(60, other), read(62, other),
+        read(86.5, shifts=(swap,)), read(70, untold=("linkage",)),
+        read(99, Circumstances("somebody else", "venue", "dry", "tyre")),
+    ]  # fmt: skip
+    got = scatter_of(rings=rings, rider="rider", place=LEG, prior=PRIORS[LEG])
+    # By hand: 96, 98, 94, 96; 60, 62; and 70 alone.
+    assert (got.rings, got.sd_mm) == (7, pytest.approx(math.sqrt((8 + 2) / 4)))
+    assert (got.forecasts, got.inside) == (4, 4)
+
+
+def test_one_ring_alone_scatters_by_nothing_known():
+    got = scatter_of(rings=[read(96)], rider="rider", place=LEG, prior=PRIORS[LEG])
+    assert (got.rings, got.sd_mm, got.forecasts) == (1, None, 0)
 
 
 def test_several_changes_at_one_end_are_refused_by_name():

@@ -1,0 +1,161 @@
+"""The rings of the book as ``jobs.tuning.outlook`` works with them, with the changes between them.
+
+A ring is a travel reading of an outing. Whether it was put back is said with the reading before:
+a ring is read, then pushed back for the next outing.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from jobs.garage.enums import End, FittingKind, Function
+from jobs.garage.models import Fitting
+from jobs.setups.models import Reading
+from jobs.setups.reading_kinds import LAP_TIMES, TRAVEL
+from jobs.trackday.models import Conditions
+from jobs.tuning.outlook import Circumstances, RingPrior, RingRead, prior_of
+from jobs.tuning.terms import TravelPlace
+
+from .change_sets import ChangeSet, change_sets_of
+from .ring_shifts import shift_of_change
+
+# Where the ring of each end sits.
+RING_PLACE = {End.FRONT: TravelPlace.FORK_LEG, End.REAR: TravelPlace.SHOCK_SHAFT}
+# Parts whose effect on a ring cannot be told from the book: their rates are words there.
+UNTOLD_PARTS = (FittingKind.SPRING, FittingKind.OIL, FittingKind.LINKAGE)
+
+
+@dataclass(frozen=True)
+class RingRow:
+    """One ring of the book: the reading, and what the arithmetic is told of it."""
+
+    reading: Reading
+    ring: RingRead
+
+
+@dataclass
+class _Book:
+    """What is read once for all rings."""
+
+    laps: Mapping[tuple[int | None, int | None], int]
+    weather: Mapping[int, Sequence[Conditions]]
+    fittings: Mapping[int, Sequence[Fitting]]
+    changes: Mapping[tuple[int, str], list[ChangeSet]] = field(default_factory=dict)
+
+
+def ring_prior(end: str, own: Mapping[str, tuple[float, float]]) -> RingPrior:
+    """What is believed of rings at an end: the business's own figure, else the shipped one."""
+    return prior_of(place=RING_PLACE[End(end)], own=own)
+
+
+def rings_of(**narrowed: object) -> dict[tuple[int, str], list[RingRow]]:
+    """The rings of every bike and end, oldest first; the same queries whatever there is.
+
+    ``narrowed`` are filters on readings: ``bike=...``.
+    """
+    rows = (
+        Reading.objects.filter(
+            kind=TRAVEL.name, withdrawn_at=None, session__isnull=False, **narrowed
+        )
+        .select_related("bike", "entry__rider", "entry__trackday__venue", "session")
+        .prefetch_related("measurements")
+        .order_by("accepted_at")
+    )
+    by_end: dict[tuple[int, str], list[Reading]] = defaultdict(list)
+    for row in rows:
+        if row.entry and row.canonical("used"):
+            by_end[row.bike_id, row.end].append(row)
+    book = _book({bike for bike, _end in by_end})
+    return {key: _rows(readings, book) for key, readings in by_end.items()}
+
+
+def _book(bikes: set[int]) -> _Book:
+    changes: dict[tuple[int, str], list[ChangeSet]] = defaultdict(list)
+    for change_set in change_sets_of(adjuster__bike__in=bikes):
+        changes[change_set.first.adjuster.bike_id, change_set.end].append(change_set)
+    fittings: dict[int, list[Fitting]] = defaultdict(list)
+    for part in Fitting.objects.filter(bike__in=bikes).order_by("-fitted_at"):
+        fittings[part.bike_id].append(part)
+    weather: dict[int, list[Conditions]] = defaultdict(list)
+    days = Conditions.objects.filter(trackday__entries__bike__in=bikes, withdrawn_at=None)
+    for said in days.distinct().order_by("at"):
+        weather[said.trackday_id].append(said)
+    laps = {
+        (row.entry_id, row.session_id): len(row.canonical("lap"))
+        for row in Reading.objects.filter(kind=LAP_TIMES.name, withdrawn_at=None, bike__in=bikes)
+        .prefetch_related("measurements")
+        .order_by("accepted_at")
+    }
+    return _Book(laps, weather, fittings, changes)
+
+
+def _rows(readings: Sequence[Reading], book: _Book) -> list[RingRow]:
+    """The rings of one bike and end."""
+    found: list[RingRow] = []
+    for reading in readings:
+        found.append(RingRow(reading, _ring(reading, found[-1] if found else None, book)))
+    return found
+
+
+def _ring(reading: Reading, before: RingRow | None, book: _Book) -> RingRead:
+    last = before.reading if before else None
+    changes = _between(book.changes.get((reading.bike_id, reading.end), ()), last, reading)
+    at_mm = before.ring.used_mm if before else None
+    shifts = [shift_of_change(one, at_mm) for one in changes]
+    parts = [
+        part.name or part.kind
+        for part in book.fittings.get(reading.bike_id, ())
+        if part.end in ("", reading.end) and part.kind in UNTOLD_PARTS
+        and last is not None and last.done_at < part.fitted_at <= reading.done_at
+    ]  # fmt: skip
+    untold = [str(one.function) for one, told in zip(changes, shifts, strict=True) if told is None]
+    return RingRead(
+        used_mm=float(reading.canonical("used")[0]),
+        place=reading.place,
+        seen_in=circumstances_of(reading, book),
+        laps=book.laps.get((reading.entry_id, reading.session_id)),
+        put_back=before.reading.switched("reset") if before else None,
+        shifts=tuple(told for told in shifts if told is not None),
+        untold=(*untold, *parts),
+    )
+
+
+def circumstances_of(reading: Reading, book: _Book) -> Circumstances:
+    """Rider, venue, surface and tyre of the outing that a ring was read after."""
+    entry = reading.entry
+    assert entry is not None
+    weather = [c.wet for c in book.weather.get(entry.trackday_id, ()) if c.at <= reading.done_at]
+    tyre = _tyre_on(book.fittings.get(reading.bike_id, ()), reading.end, reading.done_at)
+    return Circumstances(
+        rider=str(entry.rider_id),
+        venue=str(entry.trackday.venue_id),
+        surface="wet" if weather and weather[-1] else "dry",
+        tyre=f"{tyre.name} {tyre.compound}".strip() if tyre else "",
+    )
+
+
+def _between(
+    changes: Iterable[ChangeSet], last: Reading | None, reading: Reading
+) -> list[ChangeSet]:
+    """The changes that the book accepted between two rings."""
+    return [
+        one
+        for one in changes
+        if last is not None
+        and last.accepted_at < one.made_at <= reading.accepted_at
+        and one.function != Function.TYRE_PRESSURE
+    ]
+
+
+def _tyre_on(fittings: Iterable[Fitting], end: str, at: datetime) -> Fitting | None:
+    """``fittings``: the newest first."""
+    return next(
+        (
+            one
+            for one in fittings
+            if one.kind == FittingKind.TYRE and one.end == end and one.fitted_at <= at
+            and (one.removed_at is None or one.removed_at > at)
+        ),
+        None,
+    )  # fmt: skip
