@@ -57,7 +57,7 @@ class Count:
 
 
 @dataclass
-class Figures:
+class SeasonCounts:
     """What a run of seasons came to."""
 
     front: Count = field(default_factory=Count)
@@ -75,15 +75,15 @@ class Figures:
     spreads: dict[str, list[float]] = field(default_factory=lambda: defaultdict(list))
 
 
-def run(*, bikes: int = BIKES, seed: int = SEED) -> Figures:
+def run(*, bikes: int = BIKES, seed: int = SEED) -> SeasonCounts:
     """Every bike rides a season of eight outings, then one after each change."""
-    figures = Figures()
+    figures = SeasonCounts()
     for number in range(bikes):
         _season(random.Random(f"{seed}-{number}"), figures)  # noqa: S311 (made-up riders, no secret)
     return figures
 
 
-def _season(rng: random.Random, figures: Figures) -> None:
+def _season(rng: random.Random, figures: SeasonCounts) -> None:
     bike, rider = a_bike(rng), a_rider(rng)
     ridden = [ride(rng, bike, rider, outing) for outing in range(BEFORE)]
     for place, count in (
@@ -116,7 +116,7 @@ def _one_by_one(rings: Sequence[float], place: TravelPlace) -> Iterator[tuple[Ri
 
 
 def _after(
-    figures: Figures,
+    figures: SeasonCounts,
     rng: random.Random,
     bike: TrueBike,
     change: TrueChange,
@@ -146,7 +146,7 @@ def _after(
 
 
 def _in_several(
-    figures: Figures,
+    figures: SeasonCounts,
     rng: random.Random,
     ridden_by: tuple[TrueBike, TrueRider],
     change: TrueChange,
@@ -168,7 +168,7 @@ def _in_several(
 
 
 def _verdicts(
-    figures: Figures, change: TrueChange, told: Outlook, used: float, undone: float
+    figures: SeasonCounts, change: TrueChange, told: Outlook, used: float, undone: float
 ) -> None:
     seen = told.visibility.visible
     left = not told.unchanged.holds(used) and (used - told.level_mm) * told.shift.mm > 0
@@ -202,7 +202,7 @@ def _as_known(rng: random.Random, bike: TrueBike, change: TrueChange) -> EndSpri
     )
 
 
-def report(figures: Figures) -> str:
+def report(figures: SeasonCounts) -> str:
     """The figures as text."""
     lines = ["simulated riders; 90 % bands should hold 87 to 95 %"]
     for place, values in figures.spreads.items():
