@@ -2,11 +2,20 @@
 
 from dataclasses import dataclass
 
-from jobs.advice.selectors import PaceComparison, outing_pace_compared
+from django.utils.safestring import SafeString
+
+from jobs.advice.selectors import (
+    PaceComparison,
+    RingLanded,
+    outing_pace_compared,
+    ring_landed,
+)
 from jobs.setups.models import Expectation
 from jobs.setups.selectors import BeforeAfter, expectations_open, photos_beside
 from jobs.setups.stops import Stop
 from jobs.trackday.models import Entry
+
+from .ring_drawing import ring_drawing
 
 
 @dataclass(frozen=True)
@@ -16,12 +25,20 @@ class PendingJudgement:
     pair: BeforeAfter | None = None  # photos; None: none was taken before the change
     pace: PaceComparison | None = None  # against the outing before, where something is due
     asks_pace: bool = False  # there is an outing before to compare with
+    ring: RingLanded | None = None  # where the first ring after the change came
+
+    @property
+    def ring_picture(self) -> SafeString:
+        if self.ring is None or self.ring.outlook.told is None:
+            return SafeString()
+        return ring_drawing(self.ring.outlook.told, self.ring.outlook.usable_mm, self.ring.used_mm)
 
 
 def pending_judgements(entry: Entry, stop: Stop | None) -> list[PendingJudgement]:
     """Every open expectation of a bike, those to judge now first.
 
-    One query where nothing is expected, two where nothing is due, else eight.
+    One query where nothing is expected, two where nothing is due, else eight; at most 19 more
+    for each change due that a ring can show.
     """
     waiting = list(expectations_open(entry.bike))
     beside = photos_beside(waiting)
@@ -34,6 +51,7 @@ def pending_judgements(entry: Entry, stop: Stop | None) -> list[PendingJudgement
             pair=beside.get(one.pk),
             pace=pace if one.pk in due else None,
             asks_pace=stop is not None and stop.outings > 1,
+            ring=ring_landed(one) if one.pk in due else None,
         )
         for one in waiting
     ]

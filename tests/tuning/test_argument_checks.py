@@ -113,6 +113,7 @@ POSSIBLE = {
     "rings": [outlook.RingRead(96, "fork_leg", HERE)], "changed": ["preload"], "spread_mm": 2.2,
     "unchanged": BAND, "band": BAND, "put_back": True,
     "visibility": outlook.Visibility("in_one", 1), "landing": outlook.Landing("inside"),
+    "verdict": Verdict.SEEN,
     "parts": [(0.5, 1.0, 1.0), (0.5, 3.0, 1.0)], "adjuster": "A", "model": "M",
     "pairs": [outlook.PushPair("A", "M", -3, 1.0, 0.85, "hot", "hot")], "response": RESPONSE,
     "seconds_now": 1.0, "clicks_firmer": -3, "sag_mm": 34,
@@ -129,7 +130,7 @@ ELSE = {
     "own_band": {"low": 25, "high": 30}, "stopwatch": {"seconds": 1}, "Depth": {"at": 1},
     "ring_shift": {"change": STIFFER}, "outlook_of": {"change": STIFFER},
     "sag_shift_mm": {"change": STIFFER},
-    "landed": {"last_mm": 95},
+    "landed": {"last_mm": 95, "laps": 5}, "too_few_laps": {"laps": 2},
     "prior_of": {"own": {"ring_front": (2, 4.5)}}, "response": {"prior": outlook.ClickPrior()},
     "fork_change": {
         "before": springs.ForkPair(9.5, 9.5, 10, 10), "after": springs.ForkPair(10, 10, 8, 8)

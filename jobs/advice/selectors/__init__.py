@@ -16,6 +16,7 @@ from .evidence import evidence, evidence_for
 from .expected import expected_of, finding_behind
 from .outings import PaceComparison, outing_pace_compared
 from .reasons import ChangeReason, reason_of_suggestion, reasons_of
+from .ring_outlook import RingLanded, RingOutlook, ring_landed, ring_outlook_of
 from .settled import SettledState, settled_state_of, settlement_of
 from .then_and_now import ThenAndNow, then_and_now
 
@@ -25,6 +26,8 @@ __all__ = [
     "EarlierSetup",
     "PaceComparison",
     "ParsedOwnFinding",
+    "RingLanded",
+    "RingOutlook",
     "SettledState",
     "ThenAndNow",
     "advice_basis_of",
@@ -44,6 +47,8 @@ __all__ = [
     "own_findings",
     "reason_of_suggestion",
     "reasons_of",
+    "ring_landed",
+    "ring_outlook_of",
     "settled_state_of",
     "settlement_of",
     "then_and_now",

@@ -10,10 +10,10 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from jobs.garage.enums import End, FittingKind, Function
-from jobs.garage.models import Fitting
+from jobs.garage.models import Bike, Fitting
 from jobs.setups.models import Reading
 from jobs.setups.reading_kinds import LAP_TIMES, TRAVEL
-from jobs.trackday.models import Conditions
+from jobs.trackday.models import Conditions, Entry
 from jobs.tuning.outlook import Circumstances, RingPrior, RingRead, prior_of
 from jobs.tuning.terms import TravelPlace
 
@@ -32,6 +32,48 @@ class RingRow:
 
     reading: Reading
     ring: RingRead
+
+
+@dataclass(frozen=True)
+class RingsOfBike:
+    """One bike's rings by end, and the changes about them."""
+
+    bike_id: int
+    by_end: Mapping[str, list[RingRow]]
+    book: "_Book"
+
+    def rows(self, end: str) -> list[RingRow]:
+        return list(self.by_end.get(end, ()))
+
+    def around(self, end: str, at: datetime) -> tuple[list[RingRow], list[RingRow]]:
+        """The rings accepted before a time, and those after it."""
+        rows = self.rows(end)
+        before = [row for row in rows if row.reading.accepted_at < at]
+        return before, rows[len(before) :]
+
+    def changed_between(self, end: str, before: RingRow, after: RingRow) -> list[str]:
+        """The names of the changes between two rings, and of parts fitted there."""
+        made = self.book.changes.get((self.bike_id, end), ())
+        sets = _between(made, before.reading, after.reading.accepted_at)
+        parts = _parts_between(self.book, self.bike_id, end, before.reading, after.reading.done_at)
+        return [*(name_of_function(one) for one in sets), *parts]
+
+    def changed_since(self, end: str) -> list[str]:
+        """The names of the changes since the last ring, and of parts fitted."""
+        rows = self.rows(end)
+        last = rows[-1].reading if rows else None
+        sets = _between(self.book.changes.get((self.bike_id, end), ()), last, None)
+        parts = _parts_between(self.book, self.bike_id, end, last, None)
+        return [*(name_of_function(one) for one in sets), *parts]
+
+    def circumstances(self, entry: Entry, end: str, at: datetime) -> Circumstances:
+        """Where and with what an entry rides, at a time."""
+        return _circumstances(entry, end, at, self.book)
+
+
+def name_of_function(change_set: ChangeSet) -> str:
+    """What a change moved, as it is said."""
+    return str(change_set.first.adjuster.get_function_display())
 
 
 @dataclass
@@ -54,6 +96,18 @@ def rings_of(**narrowed: object) -> dict[tuple[int, str], list[RingRow]]:
 
     ``narrowed`` are filters on readings: ``bike=...``.
     """
+    by_end, book = _read(**narrowed)
+    return {key: _rows(readings, book) for key, readings in by_end.items()}
+
+
+def rings_of_bike(bike: Bike) -> "RingsOfBike":
+    """The rings of one bike, with what else its book says about them: eight queries."""
+    by_end, book = _read(bike=bike)
+    rows = {end: _rows(readings, book) for (_bike, end), readings in by_end.items()}
+    return RingsOfBike(bike.pk, rows, book)
+
+
+def _read(**narrowed: object) -> tuple[dict[tuple[int, str], list[Reading]], "_Book"]:
     rows = (
         Reading.objects.filter(
             kind=TRAVEL.name, withdrawn_at=None, session__isnull=False, **narrowed
@@ -66,8 +120,7 @@ def rings_of(**narrowed: object) -> dict[tuple[int, str], list[RingRow]]:
     for row in rows:
         if row.entry and row.canonical("used"):
             by_end[row.bike_id, row.end].append(row)
-    book = _book({bike for bike, _end in by_end})
-    return {key: _rows(readings, book) for key, readings in by_end.items()}
+    return by_end, _book({bike for bike, _end in by_end})
 
 
 def _book(bikes: set[int]) -> _Book:
@@ -100,20 +153,17 @@ def _rows(readings: Sequence[Reading], book: _Book) -> list[RingRow]:
 
 def _ring(reading: Reading, before: RingRow | None, book: _Book) -> RingRead:
     last = before.reading if before else None
-    changes = _between(book.changes.get((reading.bike_id, reading.end), ()), last, reading)
+    made = book.changes.get((reading.bike_id, reading.end), ())
+    changes = _between(made, last, reading.accepted_at)
     at_mm = before.ring.used_mm if before else None
+    assert reading.entry is not None
     shifts = [shift_of_change(one, at_mm) for one in changes]
-    parts = [
-        part.name or part.kind
-        for part in book.fittings.get(reading.bike_id, ())
-        if part.end in ("", reading.end) and part.kind in UNTOLD_PARTS
-        and last is not None and last.done_at < part.fitted_at <= reading.done_at
-    ]  # fmt: skip
+    parts = _parts_between(book, reading.bike_id, reading.end, last, reading.done_at)
     untold = [str(one.function) for one, told in zip(changes, shifts, strict=True) if told is None]
     return RingRead(
         used_mm=float(reading.canonical("used")[0]),
         place=reading.place,
-        seen_in=circumstances_of(reading, book),
+        seen_in=_circumstances(reading.entry, reading.end, reading.done_at, book),
         laps=book.laps.get((reading.entry_id, reading.session_id)),
         put_back=before.reading.switched("reset") if before else None,
         shifts=tuple(told for told in shifts if told is not None),
@@ -121,12 +171,10 @@ def _ring(reading: Reading, before: RingRow | None, book: _Book) -> RingRead:
     )
 
 
-def circumstances_of(reading: Reading, book: _Book) -> Circumstances:
-    """Rider, venue, surface and tyre of the outing that a ring was read after."""
-    entry = reading.entry
-    assert entry is not None
-    weather = [c.wet for c in book.weather.get(entry.trackday_id, ()) if c.at <= reading.done_at]
-    tyre = _tyre_on(book.fittings.get(reading.bike_id, ()), reading.end, reading.done_at)
+def _circumstances(entry: Entry, end: str, at: datetime, book: _Book) -> Circumstances:
+    """Rider, venue, surface and tyre of an entry at a time."""
+    weather = [said.wet for said in book.weather.get(entry.trackday_id, ()) if said.at <= at]
+    tyre = _tyre_on(book.fittings.get(entry.bike_id, ()), end, at)
     return Circumstances(
         rider=str(entry.rider_id),
         venue=str(entry.trackday.venue_id),
@@ -136,15 +184,31 @@ def circumstances_of(reading: Reading, book: _Book) -> Circumstances:
 
 
 def _between(
-    changes: Iterable[ChangeSet], last: Reading | None, reading: Reading
+    changes: Iterable[ChangeSet], last: Reading | None, until: datetime | None
 ) -> list[ChangeSet]:
-    """The changes that the book accepted between two rings."""
+    """The changes that the book accepted after one ring, until the next; ``until`` None: now."""
     return [
         one
         for one in changes
         if last is not None
-        and last.accepted_at < one.made_at <= reading.accepted_at
+        and last.accepted_at < one.made_at
+        and (until is None or one.made_at <= until)
         and one.function != Function.TYRE_PRESSURE
+    ]
+
+
+def _parts_between(
+    book: _Book, bike_id: int, end: str, last: Reading | None, until: datetime | None
+) -> list[str]:
+    """The names of parts fitted there whose effect on a ring cannot be told."""
+    return [
+        part.name or part.kind
+        for part in book.fittings.get(bike_id, ())
+        if last is not None
+        and part.kind in UNTOLD_PARTS
+        and part.end in ("", end)
+        and last.done_at < part.fitted_at
+        and (until is None or part.fitted_at <= until)
     ]
 
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from jobs.acts.enums import Outcome
 from jobs.acts.web import act_from_form
-from jobs.advice.selectors import change_before, expected_of, reasons_of
+from jobs.advice.selectors import change_before, expected_of, reasons_of, ring_outlook_of
 from jobs.calculators.move_effect import move_effect
 from jobs.garage import words
 from jobs.garage.enums import TyreState
@@ -21,6 +21,7 @@ from jobs.setups import limits, selectors, sentences
 from jobs.setups.cards import adjuster_ruler
 from jobs.trackday.models import Entry
 
+from ..ring_drawing import ring_drawing
 from .bike_header import BikeHeader, bike_header_of, entry_get
 from .change_readers import legs_of, rebound_legs
 from .forms import ChangeForm, CountForm
@@ -107,7 +108,29 @@ def _context(
         **_rebound(adjuster, standings),
         "picture": adjuster_ruler(adjuster, end if end is not None else start, start),
         **_movement_in_words(adjuster, start, end, most),
+        **_ring(entry, legs, start, end, form),
     }
+
+
+def _ring(
+    entry: Entry,
+    legs: list[selectors.Standing],
+    start: Decimal | None,
+    end: Decimal | None,
+    form: Any,
+) -> dict[str, Any]:
+    """What the ring should show of the step that was tapped; nothing before one is."""
+    if start is None or end is None or start == end:
+        return {}
+    moved = legs[:1] if form.is_bound and form.cleaned_data.get("alone") else legs
+    moves = [
+        (leg.adjuster, leg.position, leg.position + end - start)
+        for leg in moved
+        if leg.position is not None
+    ]
+    found = ring_outlook_of(entry, moves)
+    picture = ring_drawing(found.told, found.usable_mm) if found and found.told else ""
+    return {"ring": found, "ring_picture": picture}
 
 
 def _gauge_reading(

@@ -32,7 +32,7 @@ from .rings_in_the_book import (
     scatter_of,
 )
 from .shifts import Shift, damping_shift, ring_shift, sag_shift_mm
-from .telling import Outlook, expected_words, outlook_of
+from .telling import Outlook, expected_words, landed_words, outlook_of
 from .verdicts import (
     Landed,
     Landing,
@@ -72,6 +72,7 @@ __all__ = [
     "fork_spring",
     "judged_by_the_ring",
     "landed",
+    "landed_words",
     "needed",
     "only_change_at_the_end",
     "outlook_of",

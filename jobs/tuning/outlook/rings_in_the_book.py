@@ -24,10 +24,7 @@ from .rings import (
     rings_seen,
 )
 from .shifts import Shift
-from .verdicts import equal_to_the_last
-
-# The ring shows the furthest of all laps: after one or two it reads 1.6 to 3 mm short (simulated).
-FEWEST_LAPS = 3
+from .verdicts import FEWEST_LAPS, equal_to_the_last, too_few_laps
 
 
 @checked
@@ -93,7 +90,7 @@ def rings_that_count(
     >>> from jobs.tuning.outlook.rings import PRIORS
     >>> found = rings_that_count(rings=rings, now=at, place="fork_leg", prior=PRIORS["fork_leg"])
     >>> found.state.rings, str(found.left_out[0].why)
-    (1, 'Only 2 laps: a ring needs 3.')
+    (1, 'Laps ridden: 2. A ring needs at least 3.')
     """
     walk = _Walk(now.rider, TravelPlace(place), prior)
     for ring in rings:
@@ -153,7 +150,7 @@ def only_change_at_the_end(*, changed: Sequence[str]) -> str:
     >>> only_change_at_the_end(changed=["preload"])
     'preload'
     """
-    names = tuple(dict.fromkeys(changed))
+    names = tuple(changed)
     if len(names) != 1:
         raise Refused(
             _(
@@ -228,7 +225,7 @@ def _why_not(ring: RingRead, last: RingRead | None, rider: str, place: TravelPla
     if ring.put_back is False:
         return _("The ring was not put back.")
     if ring.laps is not None and ring.laps < FEWEST_LAPS:
-        return _("Only {laps} laps: a ring needs {least}.", laps=ring.laps, least=FEWEST_LAPS)
+        return too_few_laps(ring.laps)
     if last is not None and last.used_mm == ring.used_mm and ring.put_back is None:
         return equal_to_the_last(ring.used_mm)
     return ""

@@ -8,13 +8,14 @@ and named; a ring is never worked out from figures, and weights are not asked fo
 from dataclasses import dataclass
 
 from ..argument_checks import checked
-from ..refusal import Refused
+from ..refusal import Refused, number
+from ..terms import Verdict
 from ..words import _
 from .end_spring import EndChange, EndSpring
 from .rings import Band, rings_next
 from .rings_in_the_book import RingsThatCount
 from .shifts import Shift, ring_shift
-from .verdicts import Visibility, Visible, visible
+from .verdicts import Landed, Landing, Visibility, Visible, visible
 
 BANDS_ARE_EXPERIENCE = _(
     "A band is experience of nine outings in ten, not a promise; the maker's limits stand before "
@@ -124,6 +125,54 @@ def expected_words(*, outlook: Outlook, sag_moves_mm: float | None = None) -> st
         way=way,
         outings=outlook.visibility.outings,
         sag=sag,
+    )
+
+
+@checked
+def landed_words(
+    *, outlook: Outlook, landing: Landing, used_mm: float, verdict: Verdict | None
+) -> str:
+    """What the ring that was read says of the change, as one sentence.
+
+    >>> from jobs.tuning.outlook import Landed
+    >>> found = Outlook(96, Band(96, 5, 2.7, 9), Band(86, 6, 3, 9), Shift(-10, 1),
+    ...                 Visibility(Visible.IN_ONE, 1), 2.4)
+    >>> print(landed_words(outlook=found, landing=Landing(Landed.INSIDE), used_mm=85,
+    ...                    verdict=Verdict.SEEN))
+    85 mm: within 80 to 92 as expected, and outside the 91 to 101 of before. Seen by the ring.
+    """
+    used = number(used_mm, _("ring"))
+    if landing.landed == Landed.DOUBTFUL:
+        return landing.why
+    words = {
+        "used": used,
+        "low": outlook.band.low_mm,
+        "high": outlook.band.high_mm,
+        "was_low": outlook.unchanged.low_mm,
+        "was_high": outlook.unchanged.high_mm,
+    }
+    if verdict == Verdict.SEEN:
+        return _(
+            "{used:g} mm: within {low:.0f} to {high:.0f} as expected, and outside the "
+            "{was_low:.0f} to {was_high:.0f} of before. Seen by the ring.",
+            **words,
+        )
+    if verdict == Verdict.NOT_SEEN:
+        return _(
+            "{used:g} mm: where it was without the change ({was_low:.0f} to {was_high:.0f}), not "
+            "within the {low:.0f} to {high:.0f} expected. Not seen by the ring.",
+            **words,
+        )
+    if landing.landed == Landed.INSIDE:
+        return _(
+            "{used:g} mm: within {low:.0f} to {high:.0f} as expected, but so would it be without "
+            "the change ({was_low:.0f} to {was_high:.0f}): it cannot be told by the ring.",
+            **words,
+        )
+    return _(
+        "{used:g} mm: outside the {low:.0f} to {high:.0f} expected; it cannot be told by the ring "
+        "why.",
+        **words,
     )
 
 

@@ -15,6 +15,8 @@ from .shifts import Shift
 POWER = 0.90
 # More outings than this on each side nobody rides to settle one doubt. Common practice, no source.
 MOST_OUTINGS = 6
+# The ring shows the furthest of all laps: after one or two it reads 1.6 to 3 mm short (simulated).
+FEWEST_LAPS = 3
 # Outside this band the ring itself is doubted before the change is.
 SURPRISE = 0.99
 
@@ -88,8 +90,9 @@ def landed(
     unchanged: Band | None = None,
     last_mm: float | None = None,
     put_back: bool | None = None,
+    laps: int | None = None,
 ) -> Landing:
-    """Where the ring landed. Doubtful: not put back, equal to the last, or far outside.
+    """Where the ring landed. Doubtful: not put back, few laps, equal to the last, far outside.
 
     A ring that is not put back never surprises: it reads the last figure again. So one equal to
     the last is asked about, unless somebody said that it was put back. ``band`` is the 90 % band
@@ -103,6 +106,8 @@ def landed(
     used = number(used_mm, _("ring"))
     if put_back is False:
         return Landing(Landed.DOUBTFUL, _("The ring was not put back before this outing."))
+    if laps is not None and laps < FEWEST_LAPS:
+        return Landing(Landed.DOUBTFUL, too_few_laps(laps))
     if last_mm is not None and used == last_mm and put_back is None:
         return Landing(Landed.DOUBTFUL, equal_to_the_last(used))
     if band.holds(used):
@@ -125,6 +130,16 @@ def equal_to_the_last(used_mm: float) -> str:
     96 mm is the last reading again: was the ring put back?
     """
     return _("{mm:g} mm is the last reading again: was the ring put back?", mm=used_mm)
+
+
+@checked
+def too_few_laps(laps: int) -> str:
+    """Why a ring of a short outing does not count.
+
+    >>> print(too_few_laps(2))
+    Laps ridden: 2. A ring needs at least 3.
+    """
+    return _("Laps ridden: {laps}. A ring needs at least {least}.", laps=laps, least=FEWEST_LAPS)
 
 
 @checked

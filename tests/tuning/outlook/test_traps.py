@@ -99,7 +99,7 @@ def test_a_ring_at_the_stop_hides_what_is_missing():
 
 def test_the_furthest_of_few_laps():
     found = counted(read(96, laps=6), read(93, laps=1), read(97, laps=3), read(95))
-    assert why(found) == ["Only 1 laps: a ring needs 3."]
+    assert why(found) == ["Laps ridden: 1. A ring needs at least 3."]
     assert found.state.rings == 3
 
 
@@ -182,7 +182,9 @@ def test_one_ring_alone_scatters_by_nothing_known():
 def test_several_changes_at_one_end_are_refused_by_name():
     with pytest.raises(Refused, match=r"Several changes at this end .*\(preload, rebound\)"):
         only_change_at_the_end(changed=["preload", "rebound"])
-    assert only_change_at_the_end(changed=["preload", "preload"]) == "preload"  # both legs
+    with pytest.raises(Refused, match=r"\(preload, preload\)"):
+        only_change_at_the_end(changed=["preload", "preload"])
+    assert only_change_at_the_end(changed=["preload"]) == "preload"
 
 
 def test_damping_moves_no_ring_and_leaves_a_doubt():
