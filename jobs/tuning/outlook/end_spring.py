@@ -5,6 +5,7 @@ nobody knows is taken as a usual one and named in ``usual``; nothing is asked fo
 matter (weights do not). The usual figures are of 600 to 1000 cm3 sports bikes, from memory.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -213,5 +214,5 @@ def preload_for_the_same_sag(
     return spring.rate_n_per_mm * (at + spring.preload_mm) / stiffer - at - spring.preload_mm
 
 
-def _missing(figures: dict[Usual, object]) -> tuple[str, ...]:
+def _missing(figures: Mapping[Usual, object]) -> tuple[str, ...]:
     return tuple(name for name, figure in figures.items() if figure is None)

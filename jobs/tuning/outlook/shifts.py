@@ -67,8 +67,8 @@ def ring_shift(
     if stopped and not sure and not change.nothing:
         raise AskAgain(
             _(
-                "The ring stands at {ring:g} of {usable:g} mm, at the end of its travel: the ring "
-                "hides what is missing.",
+                "The ring stands at {ring:.0f} of {usable:g} mm, at the end of its travel: the "
+                "ring hides what is missing.",
                 ring=ring,
                 usable=usable,
             )

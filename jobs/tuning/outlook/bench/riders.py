@@ -42,7 +42,8 @@ class TrueBike:
 
         def carried(x: float) -> float:
             left = self.air_mm3 - self.area_mm2 * x
-            air = 2 * AIR_PRESSURE * self.area_mm2 * ((self.air_mm3 / left) ** self.exponent - 1)
+            squeezed: float = (self.air_mm3 / left) ** self.exponent
+            air = 2 * AIR_PRESSURE * self.area_mm2 * (squeezed - 1)
             stop = STOP_N_PER_MM * max(0.0, x - self.travel_mm + STOP_MM)
             return self.pair_n_per_mm * (x + self.preload_mm) + air + stop + self.friction_n
 
