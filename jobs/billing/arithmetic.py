@@ -155,7 +155,7 @@ def _refuse(lines: Sequence[PricingLine], adjustments: Sequence[AllowanceOrCharg
         if line.price < 0:
             raise ValueError(f"line {number}: a price is never negative, a quantity may be (BR-27)")
         if not line.quantity:
-            raise ValueError(f"line {number}: a quantity of nought sells nothing")
+            raise ValueError(f"line {number}: a quantity of zero sells nothing")
         if line.base_quantity <= 0:
             raise ValueError(f"line {number}: a price is for more than nothing")
         if not line.taxes:

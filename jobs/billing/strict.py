@@ -127,7 +127,7 @@ def _categories(terms: Mapping[str, Any]) -> Iterator[str]:
     for row in rows:
         category, rate = row["BT-118"], _number(row.get("BT-119"))
         if category == "S" and rate <= 0:
-            yield "BR-S-05: a standard rate is above nought"
+            yield "BR-S-05: a standard rate is above zero"
         if category in NO_TAX and rate:
             yield f"BR-{category}-05: category {category} has rate {float(rate)}"
         has_reason = bool(row.get("BT-120") or row.get("BT-121"))

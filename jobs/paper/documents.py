@@ -38,6 +38,7 @@ def pdf_make(
                 weasyprint.CSS(string=_static(name), url_fetcher=fetcher) for name in stylesheets
             ],
             pdf_variant=variant,
+            pdf_tags=True,  # headings, tables and lists are named for a screen reader
         )
     except weasyprint.urls.FatalURLFetchingError as error:
         raise PaperError(f"the document asks for something from outside: {error}") from None

@@ -24,7 +24,7 @@ EXEMPT = (Tax("E", D(0)),)
 
 
 def amount(text: str, taxes: tuple[Tax, ...]) -> PricingLine:
-    """A line known by its amount alone; below nought it is a quantity of minus one."""
+    """A line known by its amount alone; below zero it is a quantity of minus one."""
     value = D(text)
     return PricingLine(quantity=D(1).copy_sign(value), price=abs(value), taxes=taxes)
 
@@ -174,7 +174,7 @@ def test_state_and_county_tax_are_two_components_of_one_line():
     ("line", "rule"),
     [
         (PricingLine(quantity=D(1), price=D(-1), taxes=EXEMPT), "BR-27"),
-        (PricingLine(quantity=D(0), price=D(1), taxes=EXEMPT), "nought"),
+        (PricingLine(quantity=D(0), price=D(1), taxes=EXEMPT), "zero"),
         (
             PricingLine(quantity=D(1), price=D(1), base_quantity=D(0), taxes=EXEMPT),
             "more than nothing",

@@ -42,7 +42,7 @@ def test_the_journal_balances_for_every_transaction(busy):
     by_source: dict[str, int] = defaultdict(int)
     for line in lines:
         by_source[line.source] += line.debit_minor
-    assert set(by_source) == {"D-00001", "R-00001", "C-00001"}
+    assert set(by_source) == {"D-00001", "INV-00001", "C-00001"}
     assert set(by_source.values()) == {0}
     by_account: dict[str, int] = defaultdict(int)
     for line in lines:
@@ -109,7 +109,7 @@ def test_the_bundle_names_what_is_missing_and_sums_what_is_there(busy):
     document_file_keep(document_id=busy.pk, kind=FileKind.PDF, content=b"%PDF-1.7")
     with zipfile.ZipFile(io.BytesIO(documents_zip(business_today(), business_today()))) as bundle:
         assert set(bundle.namelist()) == {
-            "R-00001.pdf",
+            "INV-00001.pdf",
             "journal.csv",
             "SHA256SUMS",
             "missing.txt",

@@ -31,9 +31,9 @@ def test_everybody_gets_one_invoice_and_who_does_not_is_named(prices, tuner):
     assert [d.customer.name for d in again.invoices] == ["Ben Daly", "Cid Egan"]
     assert again.left_out == []
     assert [d.label for d in Document.objects.order_by("number")] == [
-        "R-00001",
-        "R-00002",
-        "R-00003",
+        "INV-00001",
+        "INV-00002",
+        "INV-00003",
     ]
 
 

@@ -69,9 +69,9 @@ def test_the_final_invoice_takes_the_deposit_into_account(quote, day, payer, tun
         36400,
     )
     assert [item.document.pk for item in open_items(business_today())] == [invoice.pk]
-    with pytest.raises(ValidationError, match="R-00001 took this payment into account"):
+    with pytest.raises(ValidationError, match="INV-00001 took this payment into account"):
         payment_withdraw(payment=payment, by=tuner, why="x")
-    with pytest.raises(ValidationError, match="R-00001 has taken this deposit's place"):
+    with pytest.raises(ValidationError, match="INV-00001 has taken this deposit's place"):
         pay(deposit, 100)
     pay(invoice, 36400)
     assert balance(payer) == 0

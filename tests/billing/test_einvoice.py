@@ -58,7 +58,7 @@ def test_a_net_invoice_with_a_discount(day, payer, tuner, prices):
 def test_a_credit_note(invoice, tuner):
     note = credit_note_issue(invoice=invoice, by=tuner, reason="double booking")
     assert (note.label, note.payable_minor) == ("C-00001", 52000)
-    assert b"R-00001" in cii_xml(note)
+    assert b"INV-00001" in cii_xml(note)
     sound(note)
 
 

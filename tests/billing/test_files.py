@@ -51,7 +51,7 @@ def test_the_pdf_says_what_the_page_says_and_is_archival(invoice):
     content = bytes(DocumentFile.objects.get(document=invoice, kind="pdf").content)
     reader = PdfReader(io.BytesIO(content))
     text = " ".join(page.extract_text() for page in reader.pages)
-    for words in ("R-00001", "Corrib R1", "Maren Voss", "€520.00", "€422.76", "€97.23"):
+    for words in ("INV-00001", "Corrib R1", "Maren Voss", "€520.00", "€422.76", "€97.23"):
         assert words in text
     metadata = reader.xmp_metadata.rdf_root.toxml()
     assert "pdfaid" in metadata
@@ -117,3 +117,39 @@ def test_the_code_on_an_invoice_pays_that_invoice(invoice):
         *("BCD", "002", "1", "SCT", ""),
         *("Brookfield Suspension", IBAN, "EUR520", "", invoice.reference),
     ]
+
+
+@pytest.mark.pdf
+def test_the_pdf_is_tagged_names_countries_and_keeps_its_words_apart(day, payer, tuner):
+    """Headings, tables and cells are named for a screen reader (ISO 32000-1, 14.8)."""
+    payer.country, payer.tax_id = "DE", "DE136695976"
+    payer.save()
+    draft = invoice_draft(customer=payer, entries=day.entries, by=tuner)
+    document_issue(document=draft, by=tuner, on=datetime.date(2026, 9, 29))
+    run("pdf")
+    reader = PdfReader(io.BytesIO(bytes(DocumentFile.objects.get(kind="pdf").content)))
+    root = reader.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+    kinds = set()
+
+    def walk(node):
+        node = node.get_object()
+        if "/S" in node:
+            kinds.add(node["/S"])
+        below = node.get("/K", [])
+        for child in below if isinstance(below, list) else [below]:
+            if hasattr(child.get_object(), "get"):
+                walk(child)
+
+    walk(root["/StructTreeRoot"])
+    assert {"/H1", "/Table", "/TR", "/TH", "/TD"} <= kinds
+    text = " ".join(reader.pages[0].extract_text().split())
+    for words in ("Ireland", "Germany", "VAT ID DE136695976", "VAT ID IE6388047V"):
+        assert words in text
+    assert "Work done on1" not in text
+    assert "13 June 2026" in text
+    assert "29 September 2026" in text
+
+
+def test_the_mail_of_an_invoice_says_for_how_much(invoice):
+    assert "Invoice INV-00001 for €520.00" in Mail.objects.get().text.replace("\xa0", " ")

@@ -21,7 +21,7 @@ def test_an_invoice_of_two_bikes_keeps_the_quoted_gross(invoice, day):
 
 
 def test_it_carries_number_reference_dates_and_both_parties(invoice, payer):
-    assert (invoice.number, invoice.label) == (1, "R-00001")
+    assert (invoice.number, invoice.label) == (1, "INV-00001")
     assert invoice.reference[4:] == "R00001"
     assert iso11649.is_valid(invoice.reference)
     assert invoice.due_on - invoice.issued_on == datetime.timedelta(days=14)
@@ -43,7 +43,7 @@ def test_nothing_is_charged_twice(invoice, day, payer, tuner):
 
 
 def test_issuing_twice_is_refused_and_uses_no_number(invoice, tuner):
-    with pytest.raises(ValidationError, match="R-00001 is issued already"):
+    with pytest.raises(ValidationError, match="INV-00001 is issued already"):
         document_issue(document=invoice, by=tuner)
     assert Series.objects.get(kind=DocumentKind.INVOICE).next == 2
 

@@ -182,7 +182,7 @@ def test_a_mistyped_deposit_payment_is_struck_once_its_invoice_is_credited(
     deposit = booked(day.entries[:1])
     payment = pay(deposit, 78000)
     invoice = invoiced(day.entries[:1])
-    with pytest.raises(ValidationError, match="R-00001 took this payment into account"):
+    with pytest.raises(ValidationError, match="INV-00001 took this payment into account"):
         payment_withdraw(payment=payment, by=tuner, why="ten times too much")
     credit_note_issue(invoice=invoice, by=tuner, reason="wrong deposit")
     payment_withdraw(payment=payment, by=tuner, why="ten times too much")
@@ -309,7 +309,7 @@ def test_a_prepayment_invoice_is_not_credited_while_an_invoice_takes_it_off(
     pay(booked(day.entries), 15600)
     invoiced(day.entries)
     prepayment = Document.objects.get(kind=DocumentKind.PREPAYMENT_INVOICE)
-    with pytest.raises(ValidationError, match="R-00001 takes P-00001 off: credit that first"):
+    with pytest.raises(ValidationError, match="INV-00001 takes P-00001 off: credit that first"):
         credit_note_issue(invoice=prepayment, by=tuner, reason="x")
 
 

@@ -51,7 +51,7 @@ def test_letters_that_would_mislead_are_refused(prefix, why):
 
 def test_letters_another_kind_was_once_printed_with_are_never_given_again(invoice):
     series_begin(kind=INVOICE, letters="RE-")
-    told = refused("letters", kind=DocumentKind.QUOTE, letters="R-")
+    told = refused("letters", kind=DocumentKind.QUOTE, letters="INV-")
     assert told.endswith("another kind: Invoice.")
 
 

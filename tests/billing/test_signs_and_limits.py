@@ -144,7 +144,7 @@ def test_no_reminder_of_an_invoice_that_is_paid_to_the_cent(invoice, pay, tuner)
     pay(invoice, 51999)
     assert reminder_send(document=invoice, by=tuner).open_minor == 1
     pay(invoice, 1)
-    with pytest.raises(ValidationError, match="Nothing is open on R-00001"):
+    with pytest.raises(ValidationError, match="Nothing is open on INV-00001"):
         reminder_send(document=invoice, by=tuner)
 
 

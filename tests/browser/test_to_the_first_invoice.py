@@ -193,7 +193,7 @@ def bills(hand: Hand, entry: Entry) -> Document:
     page.goto(draft)
     expect(page.locator("main")).to_contain_text("Harbour Row 5")
     hand.button("Issue it")
-    hand.told("R-00001 is issued.")
+    hand.told("INV-00001 is issued.")
     return Document.objects.get()
 
 
@@ -249,4 +249,4 @@ def test_from_an_empty_place_to_the_first_invoice(browser_of, size):
     own = browser_of(size)
     own.goto(link)
     expect(own.locator("main")).to_contain_text("Corvane 650 R")
-    expect(own.locator("main")).to_contain_text("Invoice R-00001")
+    expect(own.locator("main")).to_contain_text("Invoice INV-00001")

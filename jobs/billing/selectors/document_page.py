@@ -16,7 +16,9 @@ from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 from django.utils.translation import override
 
-from ..enums import TAX_DOCUMENTS, DocumentKind, PriceUnit
+from jobs.people.countries import country_names
+
+from ..enums import TAX_DOCUMENTS, DocumentKind, PriceUnit, Scheme
 from ..models import Document, DocumentLine, DocumentTax
 from ..money import Money, exponent, to_major
 from ..payment_code import offered, payment_code
@@ -60,6 +62,13 @@ class DocumentPage:
     earlier: list[tuple[str, str]]
     code: segno.QRCode | None
     includes_tax: bool
+    seller_country: str
+    buyer_country: str
+
+    @property
+    def tax_id_words(self) -> str:
+        """What the number of either party is called."""
+        return _("VAT ID") if self.document.scheme == Scheme.VAT else _("Tax number")
 
     @property
     def reference(self) -> str:
@@ -104,6 +113,8 @@ def document_page(document: Document) -> DocumentPage:
             earlier=_earlier(document, formatted),
             code=_code(document),
             includes_tax=document.prices_include_tax,
+            seller_country=_country(document, document.seller),
+            buyer_country=_country(document, document.buyer),
         )
 
 
@@ -133,6 +144,12 @@ class _Formatter:
 
     def day(self, day: datetime.date | None) -> str:
         return format_date(day, format="long", locale=self.locale) if day else ""
+
+
+def _country(document: Document, party: dict[str, str]) -> str:
+    """The country of an address, in the document's language."""
+    code = party.get("country", "").upper()
+    return country_names(document.language).get(code, code)
 
 
 def _shown(document: Document, quoted: int, net: int) -> int:
@@ -174,7 +191,7 @@ def _totals(document: Document, formatted: _Formatter) -> list[tuple[str, str]]:
     if document.allowances_minor:
         shown = document.lines_minor
         if not document.prices_include_tax:
-            rows.append((_("Sum of lines"), formatted.money(shown)))
+            rows.append((_("Subtotal"), formatted.money(shown)))
             rows.append((_("Discount"), formatted.money(-document.allowances_minor)))
     if document.kind != DocumentKind.DEPOSIT_REQUEST and any(
         row.category != "O" for row in document.taxes.all()

@@ -34,7 +34,7 @@ def quote_draft(*, customer: Customer, entries: Sequence[Entry], by: User) -> Do
             terms=terms,
             by=by,
             trackday=_one_day(entries),
-            story=story_of(entries),
+            story=story_of(entries, worked=False),
             terms_text=cancellation_words(terms),
         )
     )

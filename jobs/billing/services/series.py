@@ -17,7 +17,7 @@ PREFIXES = {
     DocumentKind.QUOTE: "Q-",
     DocumentKind.DEPOSIT_REQUEST: "D-",
     DocumentKind.PREPAYMENT_INVOICE: "P-",
-    DocumentKind.INVOICE: "R-",
+    DocumentKind.INVOICE: "INV-",
     DocumentKind.CREDIT_NOTE: "C-",
 }
 # Short enough that prefix and number still fit the 21 characters of an ISO 11649 reference.

@@ -38,7 +38,7 @@ class BusinessForm(forms.ModelForm[Business]):
         )  # fmt: skip
         labels = {
             "email": gettext_lazy("E-mail"),
-            "tax_id": gettext_lazy("Tax number"),
+            "tax_id": gettext_lazy("VAT ID or tax number"),
             "pressure_unit": gettext_lazy("Pressures in"),
             "pace_trigger_s": gettext_lazy("Reopen a settled bike when faster by, s"),
             "like_pace_s": gettext_lazy("Like pace: within, s"),

@@ -36,12 +36,12 @@ def test_a_day_from_charges_to_a_paid_invoice(desk, day, payer):
     document = Document.objects.get()
     assert "draft, no number yet" in page.content.decode()
     page = desk.post(url("issue", document.pk), follow=True)
-    assert said(page) == "R-00001 is issued."
+    assert said(page) == "INV-00001 is issued."
     home = desk.get(url("home")).content.decode()
-    assert "R-00001" in home
+    assert "INV-00001" in home
     paid = {"id": uuid.uuid4(), "method": "cash", "next": url("home")}
     page = desk.post(url("pay", document.pk), paid, follow=True)
-    assert said(page) == "R-00001: payment of €285.00 entered."
+    assert said(page) == "INV-00001: payment of €285.00 entered."
     assert "Nothing is open" in page.content.decode()
     assert Payment.objects.get().method == "cash"
     assert "€285.00" in desk.get(url("takings")).content.decode()
@@ -122,11 +122,11 @@ def test_customers_see_their_own_documents_and_nobody_elses(cast, signed_in, inv
     own, other = signed_in(cast.customer_a), signed_in(cast.customer_b)
     address = reverse("portal:document", args=[invoice.pk])
     page = own.get(address).content.decode()
-    assert "R-00001" in page
-    assert "R-00001" in own.get(reverse("portal:home")).content.decode()
+    assert "INV-00001" in page
+    assert "INV-00001" in own.get(reverse("portal:home")).content.decode()
     assert other.get(address).status_code == 404
     assert other.get(reverse("portal:document-pdf", args=[invoice.pk])).status_code == 404
-    assert "R-00001" not in other.get(reverse("portal:home")).content.decode()
+    assert "INV-00001" not in other.get(reverse("portal:home")).content.decode()
 
 
 def test_a_helper_sees_no_money(signed_in, helper, invoice, day):
@@ -216,14 +216,14 @@ def test_a_reminder_is_polite_kept_and_sent(desk, invoice):
     page = desk.post(url("remind", invoice.pk), follow=True)
     assert said(page) == "The reminder goes out."
     mail = Mail.objects.get(subject__startswith="A reminder")
-    assert "a friendly reminder of Invoice R-00001" in mail.text
+    assert "a friendly reminder of Invoice INV-00001" in mail.text
     assert "reminded once" in desk.get(url("home")).content.decode()
 
 
 def test_the_accountant_takes_journal_and_bundle(desk, invoice):
     journal = desk.get(url("journal"))
     assert journal["Content-Type"].startswith("text/csv")
-    assert b"R-00001" in journal.content
+    assert b"INV-00001" in journal.content
     bundle = zipfile.ZipFile(io.BytesIO(desk.get(url("bundle")).content))
     assert "SHA256SUMS" in bundle.namelist()
     assert "VAT" in desk.get(url("tax")).content.decode()
@@ -246,7 +246,7 @@ def test_the_open_items_ask_the_same_at_any_size(desk, prices, bikes):
 
 def test_the_numbers_of_documents_begin_where_the_former_book_stopped(desk, day, payer):
     page = desk.get(url("numbers")).content.decode()
-    assert "next: R-00001" in page
+    assert "next: INV-00001" in page
     wanted = {f"{kind}-letters": f"{kind[:2].upper()}-" for kind in DocumentKind.values}
     wanted |= {"invoice-first": "148", "quote-letters": "IN-"}
     refusal = desk.post(url("numbers"), wanted)
