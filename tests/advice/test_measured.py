@@ -92,9 +92,25 @@ def test_what_was_tapped_too_is_not_raised_twice(story):
 
 def test_a_sag_out_of_its_band_is_said(story, cast, signed_in):
     story.read("sag", "rear", "mm", hanging=127, after_push=75, after_lift=81)
-    assert story.basis().out_of_band == ["Rear sag 49 mm"]
+    assert story.basis().out_of_band == ["Rear sag 49 mm, above 25 to 35 mm"]
     page = signed_in(cast.tuner).get(reverse("board:advice", args=[story.entry.pk]))
     assert "Rear sag 49 mm" in page.content.decode()
+
+
+def test_a_ring_outside_the_band_of_its_pace_says_the_band(story):
+    story.read("travel", "rear", "mm", used=108)
+    assert story.basis().out_of_band == ["Rear travel 108 of 120 mm at the wheel, above 60 to 80 %"]
+
+
+def test_a_slow_push_on_cold_oil_is_a_finding_until_the_end_was_pushed_hot(story):
+    clock_set(story.trackday, local(8, 30))
+    push(story, slow=True, seconds="2.9")
+    assert codes(story) == ["B2"]
+    story.came_in(1)
+    push(story, right=True)
+    assert codes(story) == []
+    story.came_in(2)
+    assert codes(story) == []
 
 
 def test_a_ring_past_the_end_mark_is_its_finding(story):

@@ -110,7 +110,7 @@ def advice_basis_of(entry: Entry, *, settlement: Settlement | None = None) -> Ad
     minutes = stop.minutes(now) if stop else None
     facts = facts_from_readings(bike, observed, limits=limits)
     logged = logged_of(findings, rows)
-    logged += measured_findings(facts, logged, rows)
+    logged += measured_findings(facts, logged, rows, observed)
     return AdviceBasis(
         entry=entry,
         now=now,

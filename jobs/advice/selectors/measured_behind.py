@@ -74,7 +74,7 @@ def _behind(
         travels=observations.travels(of_stop, made.adjuster.bike).known,
     )
     facts = facts_from_readings(BikeSetup(), observed, limits=limits)
-    shown = measured_findings(facts, [], known)
+    shown = measured_findings(facts, [], known, observed)
     codes = [one.finding.code for one in shown if _made_for(change_set, one)]
     return codes[0] if len(codes) == 1 else ""
 

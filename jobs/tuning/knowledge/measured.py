@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from ..terms import End
 from .catalogue import Catalogue
 from .facts import KnownFacts
-from .reasoning_input import LoggedFinding
+from .reasoning_input import LoggedFinding, Observations
 
 # The finding of the catalogue that each state of a fact is, by end where it differs.
 SHOWN_BY: Mapping[tuple[str, str], str | Mapping[End, str]] = {
@@ -31,12 +31,20 @@ OUT_OF_BAND = frozenset((
 
 
 def measured_findings(
-    facts: KnownFacts, logged: Sequence[LoggedFinding], catalogue: Catalogue
+    facts: KnownFacts,
+    logged: Sequence[LoggedFinding],
+    catalogue: Catalogue,
+    observed: Observations,
 ) -> list[LoggedFinding]:
-    """The findings that the readings show and nobody has logged, each with the reading."""
+    """The findings that the readings show and nobody has logged, each with the reading.
+
+    A slow push on cold oil is none any more once the same end was pushed hot.
+    """
     known = {(row.finding.code, row.end) for row in logged}
     found = []
     for (fact, end), value in facts.known.items():
+        if fact == "cold_push" and end and observed.pushed_hot_since_cold(end):
+            continue
         for state in sorted(value.states):
             shown = SHOWN_BY.get((fact, state), "")
             code = shown if isinstance(shown, str) else shown.get(end or End.FRONT, "")

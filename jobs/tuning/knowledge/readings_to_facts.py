@@ -8,7 +8,7 @@ from ..travel import PLACE_WORDS
 from ..units import from_canonical
 from ..words import _
 from .facts import END_WORDS, FactValue, KnownFacts
-from .limits import Limits
+from .limits import Band, Limits
 from .reasoning_input import (
     AdjusterState,
     BikeSetup,
@@ -149,13 +149,15 @@ def _temperatures(bike: BikeSetup, observed: Observations, limits: Limits) -> Fo
 def _sags(bike: BikeSetup, observed: Observations, limits: Limits) -> Found:
     for sag in observed.sags:
         end = END_WORDS[sag.end]
-        state = band_state(sag.rider_mm, limits.sag_band(sag.end), ("small", "right", "large"))
-        yield "sag", sag.end, state, _("{end} sag {mm:.0f} mm", end=end, mm=sag.rider_mm)
+        wanted = limits.sag_band(sag.end)
+        state = band_state(sag.rider_mm, wanted, ("small", "right", "large"))
+        words = _("{end} sag {mm:.0f} mm", end=end, mm=sag.rider_mm)
+        yield "sag", sag.end, state, _with_band(words, sag.rider_mm, wanted, "mm")
         band = limits.free_sag_band(sag.end)
         if sag.free_mm is not None and band:
             state = _free_sag_state(sag.free_mm, band)
             words = _("{end} free sag {mm:.0f} mm", end=end, mm=sag.free_mm)
-            yield "free_sag", sag.end, state, words
+            yield "free_sag", sag.end, state, _with_band(words, sag.free_mm, band, "mm")
         yield from _stiction(sag, limits)
 
 
@@ -184,7 +186,11 @@ def _travels(bike: BikeSetup, observed: Observations, limits: Limits) -> Found:
             usable=travel.usable_mm,
             place=PLACE_WORDS[travel.place],
         )
-        yield "travel", travel.end, travel_state(travel, limits), words
+        state, (low, high) = travel_state(travel, limits), limits.travel_band(travel.end)
+        if state != "end":
+            share = 100 * travel.used_mm / travel.usable_mm
+            words = _with_band(words, share, (100 * low, 100 * high), "%")
+        yield "travel", travel.end, state, words
 
 
 def travel_state(travel: TravelReading, limits: Limits) -> str:
@@ -193,6 +199,22 @@ def travel_state(travel: TravelReading, limits: Limits) -> str:
         return "end"
     share = travel.used_mm / travel.usable_mm
     return band_state(share, limits.travel_band(travel.end), ("short", "right", "far"))
+
+
+def _with_band(words: str, value: float, band: Band, unit: str) -> str:
+    """The words of a reading, and the band where it is outside of it."""
+    state = band_state(value, band, (_("below"), "", _("above")))
+    if not state:
+        return words
+    low, high = band
+    return _(
+        "{words}, {state} {low:.0f} to {high:.0f} {unit}",
+        words=words,
+        state=state,
+        low=low,
+        high=high,
+        unit=unit,
+    )
 
 
 def band_state(value: float, band: tuple[float, float], words: tuple[str, str, str]) -> str:

@@ -161,6 +161,12 @@ class Observations:
     # Answers to the suspects' questions: (finding code, suspect's order) -> yes or no.
     answers: Mapping[tuple[str, int], bool] = field(default_factory=dict)
 
+    def pushed_hot_since_cold(self, end: End) -> bool:
+        """Whether the last cold push of an end was followed by a hot one; oldest first."""
+        oils = [push.oil for push in self.pushes if push.end == end]
+        last_cold = max((i for i, oil in enumerate(oils) if oil == OilState.COLD), default=0)
+        return OilState.HOT in oils[last_cold:]
+
 
 @dataclass(frozen=True)
 class LoggedFinding:
