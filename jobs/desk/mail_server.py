@@ -41,6 +41,10 @@ class MailSaid:
     is_demo: bool
 
     @property
+    def may_be_set(self) -> bool:
+        return not (self.by_environment or self.is_demo)
+
+    @property
     def is_set_up(self) -> bool:
         return self.by_environment or self.is_proven
 

@@ -129,6 +129,12 @@ def test_one_of_a_place_without_customers_does_not_quiet_the_desk_once_there_are
     assert "holds no" not in line(desk)
 
 
+def test_the_page_says_when_each_was_made_by_the_businesss_clock(signed_in, office):
+    Business.objects.update(timezone="America/New_York")
+    Backup.objects.create(at=datetime(2026, 1, 10, 2, 30, tzinfo=UTC), file="one")
+    assert "2026-01-09 21:30" in signed_in(office).get(reverse("desk:backups")).content.decode()
+
+
 def test_what_came_after_the_last_one_is_said_not_to_be_in_it(folder, signed_in, office, tuner):
     day = day_build(bikes=1)
     desk, said = signed_in(office), "What was entered since then is not in it."

@@ -37,12 +37,13 @@ class MailServerForm(forms.ModelForm[MailAccount]):
         model = MailAccount
         fields = ("sender", "host", "encryption", "port", "user")
         labels = {
-            "sender": gettext_lazy("Sender: your address, as customers see it"),
+            "sender": gettext_lazy("Sender"),
             "host": gettext_lazy("Mail server"),
             "encryption": gettext_lazy("Encryption"),
             "user": gettext_lazy("User"),
         }
         help_texts = {
+            "sender": gettext_lazy("Your address, as customers see it"),
             "host": gettext_lazy("Your mail provider names it, such as smtp.example.org"),
             "user": gettext_lazy("Left out: the sender's address"),
         }
