@@ -17,7 +17,8 @@ from . import django_start  # noqa: F401  (sets Django up, which what follows ne
 from jobs.live import revision_sources
 from jobs.live.hub import hub
 from jobs.live.stream import Receive, Send
-from jobs.outbox import embedded
+from jobs.outbox import embedded, signs
+from jobs.outbox.enums import Part
 
 from . import live
 from .pages import pages as pages_when_ready
@@ -56,6 +57,7 @@ async def _start_beside_pages() -> list[asyncio.Task[None]]:
     while not await asyncio.to_thread(pages_when_ready.is_ready):
         await asyncio.sleep(PAUSE_S)
     sources = revision_sources.start(hub, live.revisions)
+    signs.start(Part.PAGES)
     if not settings.REDIS_URL:
         embedded.start()
     return sources

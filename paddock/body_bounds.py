@@ -17,7 +17,7 @@ from django.contrib.auth import get_user
 from django.http import HttpRequest
 from django.utils.translation import gettext as _
 
-from jobs.acts.faults import fault_of
+from jobs.acts.faults import fault_note
 from jobs.people.devices import device_of
 from jobs.people.enums import Role
 from jobs.people.models import User
@@ -122,11 +122,15 @@ def too_long(head: Head, most: int) -> Answer:
 
 
 def cannot_ask(head: Head, error: Exception) -> Answer:
-    """The answer while the database cannot say who sends it. Raises what is no such fault."""
-    fault = fault_of(error)
-    if fault is None:
+    """The answer while the database cannot say who sends it, or has no tables for it yet.
+
+    Raises what is no such fault.
+    """
+    fault = fault_note(error)
+    missing = [] if fault else readiness.in_thread(readiness.missing_in_database)
+    if fault is None and not missing:
         raise error
-    words = str(fault.label)
+    words = str(fault.label) if fault else " ".join(missing)
     if not head.is_act:
         return HTTPStatus.SERVICE_UNAVAILABLE, "text/plain", words
     said = json.dumps({"outcome": "waits", "text": words})

@@ -14,7 +14,7 @@ import os
 from typing import Any
 
 from celery import Celery
-from celery.signals import beat_init, worker_init
+from celery.signals import beat_init, worker_init, worker_ready
 from kombu.entity import Queue
 
 from jobs.outbox import queues
@@ -35,3 +35,19 @@ def wait_until_ready(**_kwargs: Any) -> None:
     from . import readiness  # needs the apps, which this module is imported before
 
     readiness.wait_for_database()
+
+
+@worker_ready.connect  # type: ignore[untyped-decorator]
+def sign_of_worker(**_kwargs: Any) -> None:
+    from jobs.outbox import signs
+    from jobs.outbox.enums import Part
+
+    signs.start(Part.WORKER)
+
+
+@beat_init.connect  # type: ignore[untyped-decorator]
+def sign_of_timer(**_kwargs: Any) -> None:
+    from jobs.outbox import signs
+    from jobs.outbox.enums import Part
+
+    signs.start(Part.TIMER)

@@ -16,6 +16,7 @@ from django.template.loader import render_to_string
 from jobs.people.setup_code import tuner_exists
 
 from . import readiness
+from .health import Health
 
 log = logging.getLogger(__name__)
 
@@ -30,6 +31,7 @@ class WhenReady:
     """A WSGI application. Asks what is missing at most once in three seconds."""
 
     def __init__(self) -> None:
+        self._health = Health()
         self.says_where_to_begin = True  # not where ``manage.py serve`` has just printed it
         self._pages: Any = None
         self._missing: list[str] = []
@@ -37,6 +39,11 @@ class WhenReady:
         self._lock = threading.Lock()
 
     def __call__(self, environ: dict[str, Any], start_response: Start) -> Iterable[bytes]:
+        said = self._health.answer(environ.get("PATH_INFO", ""))
+        if said is not None:
+            status, text = said
+            code = f"{status.value} {status.phrase}"
+            return _answer(start_response, code, "application/json", text)
         if not self.is_ready():
             return self._not_ready(environ, start_response)
         answer: Iterable[bytes] = self._pages(environ, start_response)

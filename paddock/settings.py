@@ -99,6 +99,7 @@ MIDDLEWARE = [
     "jobs.acts.middleware.SentActs",
     "jobs.first.gate.PlaceWithoutTuner",
     "jobs.people.access.AccessMiddleware",
+    "jobs.acts.middleware.NothingNewWhileDamaged",
 ]
 
 TEMPLATES = [
@@ -214,6 +215,7 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 X_FRAME_OPTIONS = "DENY"
+CSRF_FAILURE_VIEW = "paddock.fault_pages.csrf_failure"
 SECURE_REFERRER_POLICY = "same-origin"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
 if HTTPS:

@@ -9,6 +9,8 @@ from jobs.tablet import shell
 
 from . import views
 
+handler500 = "paddock.fault_pages.server_error"
+
 urlpatterns = [
     path("", views.home, name="home"),
     path("sign-in/", views.SignInView.as_view(), name="signin"),

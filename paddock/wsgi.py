@@ -3,8 +3,12 @@
 from . import django_start  # noqa: F401  (sets Django up, which what follows needs)
 
 # isort: split
+from jobs.outbox import signs
+from jobs.outbox.enums import Part
+
 from .pages import pages
 from .truncated_bodies import CompleteRequests
 
+signs.start(Part.PAGES)
 pages.is_ready()  # what is missing is said at the start, not only to the first who asks
 application = CompleteRequests(pages)

@@ -1,6 +1,7 @@
 """The mail with the link to a new password."""
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from jobs.outbox.mail_server import letter_send, mail_is_set_up, server_to_send_by
 from jobs.outbox.queues import Queue
@@ -11,7 +12,7 @@ from jobs.people.selectors import business_get, business_title
 from .reset_links import reset_link
 
 
-@handler("account.reset_mail", queue=Queue.MAIL)
+@handler("account.reset_mail", queue=Queue.MAIL, words=gettext_lazy("a mail for a new password"))
 def reset_mail(job: JobInput) -> Finish | None:
     """Make the link when it is sent. It is kept nowhere: who reads the desk's mails, or a
     backup, must not find a way into somebody else's account there."""

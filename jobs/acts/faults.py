@@ -6,11 +6,17 @@ again, and must not hold up the acts behind it.
 """
 
 import errno
+import logging
 import sqlite3
+import time
 from collections.abc import Iterator
 
 from django.db import DatabaseError, InterfaceError, OperationalError, models
 from django.utils.translation import gettext_lazy as _
+
+from . import damage
+
+log = logging.getLogger(__name__)
 
 
 class ServerFault(models.TextChoices):
@@ -20,6 +26,35 @@ class ServerFault(models.TextChoices):
     READ_ONLY = "read-only", _("The database can be read only.")
     DAMAGED = "damaged", _("The file of the database is damaged.")
     UNREADABLE = "unreadable", _("A file cannot be read or written.")
+
+
+# What whoever runs the server does about it.
+REMEDIES = {
+    ServerFault.AWAY: _(
+        "Look whether the database server runs and can be reached (DATABASE_URL), or whether the "
+        "folder DATA_DIR is there. The pages answer again by themselves."
+    ),
+    ServerFault.LOCKED: _(
+        "Wait some seconds. If it stays so, another program holds the database: end that one."
+    ),
+    ServerFault.FULL: _(
+        "Free space on the disk of DATA_DIR, for example old files of BACKUP_DIR. The pages "
+        "answer again by themselves."
+    ),
+    ServerFault.READ_ONLY: _(
+        "Let the user that runs the program write in DATA_DIR. A disk that became read-only by "
+        "itself may be failing: copy everything to another one."
+    ),
+    ServerFault.DAMAGED: _(
+        "Nothing new is accepted, so that nothing more is lost. Keep the files as they are, and "
+        "run manage.py check_database: if the database is sound, work goes on, else bring the "
+        "newest good backup into an empty place with manage.py restore."
+    ),
+    ServerFault.UNREADABLE: _(
+        "Look whether the user that runs the program may read and write every file in DATA_DIR, "
+        "and whether the disk is failing."
+    ),
+}
 
 
 RETRY_AFTER_S = "10"  # when an act that waits is to be sent again
@@ -61,6 +96,8 @@ OF_FILES = {
 def fault_of(error: BaseException) -> ServerFault | None:
     """The fault behind an error; None where what was sent is to blame, or the program."""
     for one in _chain(error):
+        if isinstance(one, damage.KnownDamage):
+            return ServerFault.DAMAGED
         if isinstance(one, sqlite3.Error):
             return OF_SQLITE.get(getattr(one, "sqlite_errorcode", 0) & 0xFF)
         state = getattr(one, "sqlstate", None)
@@ -74,6 +111,28 @@ def fault_of(error: BaseException) -> ServerFault | None:
     if isinstance(error, OSError):
         return OF_FILES.get(error.errno or 0, ServerFault.UNREADABLE)
     return None
+
+
+LOG_AGAIN_S = 60
+_logged: dict[ServerFault, float] = {}  # when each was last written into the log
+
+
+def fault_note(error: BaseException) -> ServerFault | None:
+    """``fault_of``, with a line in the log that says what to do: once a minute for each fault.
+
+    Damage is remembered: from then on nothing new is accepted (see ``damage.py``).
+    """
+    fault = fault_of(error)
+    if fault is None:
+        return None
+    if fault == ServerFault.DAMAGED:
+        damage.mark()
+    now = time.monotonic()
+    if now - _logged.get(fault, -LOG_AGAIN_S) >= LOG_AGAIN_S:
+        _logged[fault] = now
+        lost = _("Nothing that was confirmed is lost; what is sent now is not written.")
+        log.error("%s %s %s (%s)", fault.label, lost, REMEDIES[fault], error)
+    return fault
 
 
 def _chain(error: BaseException) -> Iterator[BaseException]:

@@ -1,6 +1,5 @@
 """Answers every act of a tablet's queue as JSON: its outcome and a text; never a page."""
 
-import logging
 from collections.abc import Callable
 from http import HTTPStatus
 from typing import Any
@@ -15,14 +14,36 @@ from django.core.exceptions import (
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.utils.translation import gettext as _
 
-from . import tablets
-from .faults import RETRY_AFTER_S, ServerFault, fault_of
+from . import damage, tablets
+from .faults import RETRY_AFTER_S, ServerFault, fault_note
 from .tablets import DeviceLost, OutOfTurn, SentAct, SignInRequired
-
-logger = logging.getLogger(__name__)
 
 # Django itself answers these: not found, forbidden, bad request.
 DJANGO_ANSWERED = (Http404, PermissionDenied, SuspiciousOperation, BadRequest)
+
+
+READS = ("GET", "HEAD", "OPTIONS")
+# Still open while the database is damaged: who can sign in can read, and take the data away.
+# The acts of the API are answered one by one (``services.act_apply``).
+OPEN_WHILE_DAMAGED = frozenset(
+    {"signin", "signout", "theme", "account:second", "tablet:pin", "tablet:switch", "api:acts"}
+)
+
+
+class NothingNewWhileDamaged:
+    """Raises KnownDamage before any view that would write into a damaged database."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, *_view: Any) -> None:
+        match = request.resolver_match
+        name = (match and match.view_name) or ""
+        if request.method not in READS and name not in OPEN_WHILE_DAMAGED:
+            damage.refuse_while_marked()
 
 
 class SentActs:
@@ -48,10 +69,10 @@ class SentActs:
         except ValidationError as error:
             return _answer("refused", " ".join(error.messages))
         except Exception as error:
-            fault = fault_of(error)
+            fault = fault_note(error)
             if fault is None:
                 raise
-            return _waits(fault, error)
+            return waits(fault)
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         if isinstance(error, OutOfTurn):
@@ -59,9 +80,9 @@ class SentActs:
         sent = getattr(request, "sent_act", None)
         if sent is None or isinstance(error, DJANGO_ANSWERED):
             return None
-        fault = fault_of(error)
+        fault = fault_note(error)
         if fault is not None:
-            return _waits(fault, error)
+            return waits(fault)
         # With a failure as its answer it would be sent again for ever, and block all later acts.
         if isinstance(error, ValidationError):
             sent.fault = " ".join(error.messages)
@@ -105,9 +126,8 @@ def _out_of_turn(error: OutOfTurn) -> JsonResponse:
     return _answer("out of turn", words, HTTPStatus.CONFLICT, next_seq=error.expected)
 
 
-def _waits(fault: ServerFault, error: Exception) -> JsonResponse:
+def waits(fault: ServerFault) -> JsonResponse:
     """The act stays on the tablet, which sends it again by itself."""
-    logger.error("An act waits, %s: %s", fault.value, error)
     words = f"{fault.label} {_('Nothing is lost: it is kept here and sent again.')}"
     answer = _answer("waits", words, HTTPStatus.SERVICE_UNAVAILABLE)
     answer.headers["Retry-After"] = RETRY_AFTER_S

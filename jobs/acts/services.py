@@ -13,6 +13,7 @@ from jobs.trackday import clock
 from jobs.trackday.models import Trackday
 from jobs.trackday.services import revision_bump
 
+from .damage import refuse_while_marked
 from .enums import Outcome
 from .models import MOST_VERSIONS, Act
 from .registry import KINDS, Answer, Context, Payload, kind_get
@@ -38,15 +39,15 @@ def act_apply(
 ) -> Act:
     """Apply one act exactly once and return it with its answer.
 
-    The act and its effect are one transaction. The same act again returns the first answer
-    and touches nothing; another act under the same id raises IdTaken (``same_id.py``). A
-    refused act is kept with its reason and has no effect. What no database can keep is
-    refused by the name of its field. ``version`` is that of the payload, None for today's;
-    an older one is brought up to today's (see registry.py) and kept as that.
-
+    The act and its effect are one transaction. The same act again returns the first answer and
+    touches nothing; another under the same id raises IdTaken (``same_id.py``). A refused act is
+    kept with its reason and has no effect. What no database can keep is refused by its field's
+    name. Raises KnownDamage while the database is damaged. ``version`` is that of the payload,
+    None for today's; an older one is brought up to today's (registry.py) and kept as that.
     ``device_at`` is the device's clock, ``offset_s`` what must be added to correct it
     (measured against the server); a corrected time in the future is brought back to now.
     """
+    refuse_while_marked()
     received_at = datetime.now(UTC)
     done_at = _bounded(device_at, offset_s, received_at)
     if trackday is not None:

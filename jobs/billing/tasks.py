@@ -2,6 +2,8 @@
 
 from functools import partial
 
+from django.utils.translation import gettext_lazy as _
+
 from jobs.outbox.queues import Queue
 from jobs.outbox.registry import Finish, JobInput, handler
 
@@ -11,7 +13,7 @@ from .printing import document_file
 from .services.files import document_file_keep
 
 
-@handler("billing.file", queue=Queue.DOCUMENTS)
+@handler("billing.file", queue=Queue.DOCUMENTS, words=_("the file of a document"))
 def file(job: JobInput) -> Finish | None:
     """Render outside any transaction; what comes of it is kept exactly once."""
     document = Document.objects.get(pk=job.payload["document"])

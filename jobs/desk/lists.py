@@ -1,14 +1,19 @@
 """What the office's pages list: one fixed number of queries each, whatever their length."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
 from django.db.models import Count, Prefetch, Q, QuerySet
+from django_stubs_ext import StrOrPromise
 
 from jobs.acts.models import Act
 from jobs.backups.selectors import backup_state
 from jobs.garage.models import Bike
+from jobs.outbox.models import Job
+from jobs.outbox.registry import WORDS
+from jobs.outbox.selectors import jobs_waiting
 from jobs.people.models import Customer, Edit, User
 from jobs.trackday import clock
 from jobs.trackday.models import Entry, RunGroup, Session, Trackday
@@ -106,6 +111,27 @@ def customers(*, words: str = "") -> QuerySet[Customer]:
 
 def crew() -> QuerySet[User]:
     return User.objects.exclude(role="customer").order_by("-is_active", "first_name")
+
+
+MOST_JOBS = 50
+
+
+@dataclass(frozen=True)
+class NamedJob:
+    """Deferred work with what it is, in words."""
+
+    job: Job
+    words: StrOrPromise
+
+
+def jobs_named(jobs: Iterable[Job]) -> list[NamedJob]:
+    return [NamedJob(job, WORDS.get(job.handler, job.handler)) for job in jobs]
+
+
+def jobs_waiting_by_kind() -> list[tuple[StrOrPromise, int]]:
+    """How much work of each kind waits or is being done. One query."""
+    counted = jobs_waiting().order_by("handler").values_list("handler").annotate(n=Count("pk"))
+    return [(WORDS.get(name, name), n) for name, n in counted]
 
 
 def edits(*, limit: int = 200) -> QuerySet[Edit]:

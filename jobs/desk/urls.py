@@ -11,6 +11,7 @@ from .views import (
     house,
     imports,
     packages,
+    server,
 )
 
 app_name = "desk"
@@ -77,5 +78,8 @@ urlpatterns = [
     path("mail/", house.mails, name="mails"),
     path("mail/server/", house.mail_server, name="mail-server"),
     path("mail/<uuid:pk>/again/", house.mail_again, name="mail-again"),
+    path("server/", server.server, name="server"),
+    path("server/jobs/again/", server.jobs_again, name="jobs-again"),
+    path("server/jobs/<uuid:pk>/again/", server.job_again, name="job-again"),
     path("edits/", house.edits, name="edits"),
 ]

@@ -5,7 +5,8 @@ import threading
 
 from django.db import close_old_connections
 
-from . import worker
+from . import signs, worker
+from .enums import Part
 from .messages import awake
 
 log = logging.getLogger(__name__)
@@ -42,6 +43,7 @@ def sweep() -> None:
     awake.clear()
     close_old_connections()
     try:
+        signs.sign(Part.WORK)
         worker.drain()
         worker.ask_for_scheduled()
     except Exception as error:

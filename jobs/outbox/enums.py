@@ -11,3 +11,12 @@ class Encryption(models.TextChoices):
 
 
 USUAL_PORTS = {Encryption.TLS: 465, Encryption.STARTTLS: 587, Encryption.NONE: 25}
+
+
+class Part(models.TextChoices):
+    """What a process does. One process may be several parts: embedded, it is the first two."""
+
+    PAGES = "pages", _("pages")
+    WORK = "work", _("deferred work: the sweep")
+    WORKER = "worker", _("deferred work: a worker")
+    TIMER = "timer", _("the timer of the sweep (beat)")

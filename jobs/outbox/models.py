@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models.functions import Now
 from django.utils.translation import gettext_lazy as _
 
-from .enums import Encryption
+from .enums import Encryption, Part
 
 
 class Job(models.Model):
@@ -102,3 +102,24 @@ class MailAccount(models.Model):
     def server(self) -> str:
         """What the password is kept for."""
         return f"{self.encryption} {self.user}@{self.host}:{self.port}"
+
+
+class ServerProcess(models.Model):
+    """One process of the program, and when it last said that it is alive (``signs.py``)."""
+
+    business_columns = ("part", "host")
+
+    part = models.CharField(max_length=12, choices=Part.choices)
+    host = models.CharField(max_length=200)
+    pid = models.PositiveIntegerField()
+    started_at = models.DateTimeField(db_default=Now())
+    seen_at = models.DateTimeField(db_default=Now())
+
+    class Meta:
+        ordering = ["part", "host", "pid"]
+        constraints = [
+            models.UniqueConstraint(fields=["part", "host", "pid"], name="outbox_one_sign_each")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.part} {self.host} {self.pid}"

@@ -1,6 +1,6 @@
 """Named handlers of deferred work. A room registers its own in its tasks.py::
 
-    @handler("billing.invoice_pdf", queue=Queue.DOCUMENTS)
+    @handler("billing.invoice_pdf", queue=Queue.DOCUMENTS, words=_("the file of an invoice"))
     def invoice_pdf(job: JobInput) -> Finish:
         pdf = ...                                   # slow, outside any transaction
         return partial(services.invoice_pdf_keep, invoice_id=..., pdf=pdf)
@@ -14,6 +14,8 @@ import uuid
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
+
+from django_stubs_ext import StrOrPromise
 
 from .queues import Queue
 
@@ -31,17 +33,21 @@ Clock = Callable[[], Any]
 Handler = Callable[[JobInput], Finish | None]
 
 HANDLERS: dict[str, Handler] = {}
+WORDS: dict[str, StrOrPromise] = {}  # what each handler does, for the desk
 QUEUES: dict[str, Queue] = {}
 SCHEDULED: list[Clock] = []
 
 
-def handler(name: str, *, queue: Queue) -> Callable[[Handler], Handler]:
-    """Register the handler of that name, and where its work waits. A name is registered once."""
+def handler(name: str, *, queue: Queue, words: StrOrPromise = "") -> Callable[[Handler], Handler]:
+    """Register the handler of that name, and where its work waits. A name is registered once.
+
+    ``words`` say on the desk what the work is.
+    """
 
     def register(function: Handler) -> Handler:
         if name in HANDLERS:
             raise ValueError(f"the handler {name!r} is registered twice")
-        HANDLERS[name], QUEUES[name] = function, queue
+        HANDLERS[name], QUEUES[name], WORDS[name] = function, queue, words or name
         return function
 
     return register

@@ -1,6 +1,7 @@
 import uuid
 
 from django.db.models import QuerySet
+from django.db.models.functions import Now
 
 from .models import Job, Mail
 
@@ -23,6 +24,11 @@ def jobs_waiting() -> QuerySet[Job]:
 def jobs_given_up() -> QuerySet[Job]:
     """What a person has to look at: it failed every time it was tried."""
     return Job.objects.filter(done_at__isnull=True, given_up_at__isnull=False)
+
+
+def job_longest_due() -> Job | None:
+    """The work that has been due for the longest time; what waits for its next try is not due."""
+    return jobs_waiting().filter(lease__isnull=True, due_at__lte=Now()).order_by("due_at").first()
 
 
 def mail_get(*, mail_id: uuid.UUID) -> Mail:

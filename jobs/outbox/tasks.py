@@ -4,8 +4,10 @@ import uuid
 from functools import partial
 
 from celery import shared_task
+from django.utils.translation import gettext_lazy as _
 
-from . import selectors, services, worker
+from . import selectors, services, signs, worker
+from .enums import Part
 from .mail_server import letter_send, mail_is_set_up, server_to_send_by
 from .messages import job_send
 from .queues import Queue
@@ -21,12 +23,13 @@ def run(job_id: str) -> None:
 @shared_task(name="outbox.sweep")  # type: ignore[untyped-decorator]
 def sweep() -> None:
     """Send a message for every row that is due and has none on its way (see paddock's beat)."""
+    signs.sign(Part.WORK)
     worker.ask_for_scheduled()
     for job in worker.due_without_message():
         job_send(job.pk, job.handler)
 
 
-@handler("outbox.mail", queue=Queue.MAIL)
+@handler("outbox.mail", queue=Queue.MAIL, words=_("a mail"))
 def mail(job: JobInput) -> Finish | None:
     """Send one mail; where none is set up it is only kept.
 

@@ -9,6 +9,8 @@ has moved on.
 import uuid
 from functools import partial
 
+from django.utils.translation import gettext_lazy as _
+
 from jobs import planning
 from jobs.outbox.queues import Queue
 from jobs.outbox.registry import Finish, JobInput, handler
@@ -26,7 +28,7 @@ from .services.learning import minutes_learn
 from .services.plans import BETTER, RELIEF, REST, offer_keep, plan_step, relief_keep
 
 
-@handler(BETTER, queue=Queue.PLANNING)
+@handler(BETTER, queue=Queue.PLANNING, words=_("a better plan"))
 def plan(job: JobInput) -> Finish | None:
     """One step of searching on from the plan in force; published only if that still stands."""
     found = _in_force(job)
@@ -41,7 +43,7 @@ def plan(job: JobInput) -> Finish | None:
     return partial(plan_step, stored=stored, problem=problem, plan=better, step=step)
 
 
-@handler(REST, queue=Queue.PLANNING)
+@handler(REST, queue=Queue.PLANNING, words=_("the plan of the rest of a day"))
 def rest(job: JobInput) -> Finish | None:
     """The best of the rest of the day, offered: it moves too much to be published unasked."""
     found = _in_force(job)
@@ -54,7 +56,7 @@ def rest(job: JobInput) -> Finish | None:
     return partial(offer_keep, stored=stored, offer=offer)
 
 
-@handler(RELIEF, queue=Queue.PLANNING)
+@handler(RELIEF, queue=Queue.PLANNING, words=_("what would help a day"))
 def relief(job: JobInput) -> Finish | None:
     """What would help the day as planned: one more helper, work that could wait."""
     found = _in_force(job)

@@ -1,6 +1,5 @@
 """Acts from devices. Each is read and answered on its own; a refused one stops no other."""
 
-import logging
 import uuid
 from http import HTTPStatus
 from typing import Any
@@ -15,7 +14,7 @@ from rest_framework.views import APIView
 
 from jobs.acts import tablets
 from jobs.acts.describing import payload_described
-from jobs.acts.faults import RETRY_AFTER_S, fault_of
+from jobs.acts.faults import RETRY_AFTER_S, fault_note, fault_of
 from jobs.acts.models import Act
 from jobs.acts.registry import KINDS, Kind
 from jobs.acts.services import error_texts
@@ -24,8 +23,6 @@ from jobs.people.models import Device, User
 from ..parsers import BoundedJSONParser
 from ..serializers.acts import WAITS, ActIn, ActsOut, ActsWait, KindOut
 from ..serializers.kinds import ActsIn
-
-logger = logging.getLogger(__name__)
 
 
 class ActsView(APIView):
@@ -51,10 +48,9 @@ class ActsView(APIView):
             try:
                 answer = act_answer(given, by=request.user, device=device)  # type: ignore[arg-type]
             except Exception as error:
-                fault = fault_of(error)
+                fault = fault_note(error)
                 if fault is None:
                     raise
-                logger.error("Acts wait, %s: %s", fault.value, error)
                 return _wait(answers, str(fault.label))
             answers.append(answer)
             if answer["outcome"] == WAITS:

@@ -8,6 +8,7 @@ from jobs.desk import lists
 from jobs.desk.beginning.steps import steps_shown
 from jobs.desk.forms import RunGroupsForm, SessionForm, TrackdayForm
 from jobs.desk.records import record_create, record_update
+from jobs.outbox.selectors import jobs_given_up
 from jobs.people.access import SignedIn
 from jobs.people.enums import EditVerb
 from jobs.people.selectors import business_get
@@ -25,6 +26,7 @@ def home(request: HttpRequest) -> HttpResponse:
     coming, past = lists.split_by_today(list(lists.trackdays()))
     left = [] if past else [one for one in steps_shown(business_get()) if one.is_left]
     page = {"coming": coming, "past": past, "left": len(left), **lists.backup_said()}
+    page["given_up"] = jobs_given_up().count()
     return render(request, "desk/home.html", page)
 
 
