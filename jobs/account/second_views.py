@@ -18,11 +18,12 @@ from django.views.decorators.http import require_POST
 
 from jobs.people import second_factor, sign_in
 from jobs.people.access import SignedIn
-from jobs.people.enums import EditVerb
+from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.models import User
 from jobs.people.open_sessions import enter
 from jobs.people.selectors import business_get, business_title
 from jobs.people.services import edit_note
+from jobs.people.trail import trail_note
 
 WAITING = "second-step"  # the key in the session
 LIFETIME = timedelta(minutes=10)
@@ -131,3 +132,5 @@ def _drawn(words: str) -> SafeString:
 
 def _note(user: User, verb: EditVerb) -> None:
     edit_note(by=user, verb=verb, what="second factor", title=user.username, ref=user.pk)
+    event = TrailEvent.FACTOR_ON if verb == EditVerb.NEW else TrailEvent.FACTOR_OFF
+    trail_note(event, by=user, ref=user.pk)

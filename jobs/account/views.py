@@ -20,10 +20,11 @@ from jobs.outbox.mail_server import mail_is_set_up
 from jobs.people import open_sessions, sign_in, throttle
 from jobs.people.access import SignedIn
 from jobs.people.addresses import address_of
-from jobs.people.enums import OFFICE_ROLES, EditVerb
+from jobs.people.enums import OFFICE_ROLES, EditVerb, TrailEvent
 from jobs.people.models import User
 from jobs.people.second_factor import factor_of
 from jobs.people.services import edit_note
+from jobs.people.trail import trail_note
 
 from .forms import ForgottenForm, NewPasswordForm, OwnPasswordForm
 
@@ -145,3 +146,4 @@ def _key(request: HttpRequest) -> str:
 
 def _note(user: User) -> None:
     edit_note(by=user, verb=EditVerb.CHANGED, what="password", title=user.username, ref=user.pk)
+    trail_note(TrailEvent.PASSWORD_SET, by=user, ref=user.pk)

@@ -26,9 +26,10 @@ from jobs.files.models import Photo
 from jobs.files.services import photo_empty
 from jobs.garage.models import Bike
 from jobs.outbox.models import Job, Mail
-from jobs.people.enums import EditVerb
+from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.models import Customer, Edit, User
 from jobs.people.services import edit_note, links_withdraw
+from jobs.people.trail import trail_note
 from jobs.setups.models import BikePhoto
 from jobs.trackday.models import Entry
 from jobs.trackday.services import revision_bump
@@ -77,6 +78,7 @@ def customer_remove(*, customer: Customer, by: User) -> Removed:
         revision_bump(trackday_id=trackday_id)
     for pk in about.customers:
         edit_note(by=by, verb=EditVerb.REMOVED, what="customer", title=f"{pk}", ref=pk)
+        trail_note(TrailEvent.CUSTOMER_REMOVED, by=by, ref=pk)
     bikes = Bike.objects.filter(owner__in=about.customers).count()
     return Removed(bikes, documents_kept(customer).count())
 

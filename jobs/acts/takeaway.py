@@ -9,7 +9,9 @@ from django.utils.translation import gettext as _
 
 from jobs.billing.models import DocumentFile
 from jobs.files.archive import File, archive_write
-from jobs.people.models import Customer
+from jobs.people.enums import TrailEvent
+from jobs.people.models import Customer, User
+from jobs.people.trail import trail_note
 from jobs.setups.models import BikePhoto
 
 from .columns import database_names, models_of_the_project
@@ -20,8 +22,12 @@ SECRETS = database_names(models_of_the_project(), "secret_columns")
 PERSONAL = database_names(models_of_the_project(), "personal_columns")
 
 
-def customer_takeaway(*, customer: Customer) -> IO[bytes]:
-    """A zip of everything kept about one customer and his bikes, and nobody else's."""
+def customer_takeaway(*, customer: Customer, by: User) -> IO[bytes]:
+    """A zip of everything kept about one customer and his bikes, and nobody else's.
+
+    The trail says who took it.
+    """
+    trail_note(TrailEvent.EXPORTED_CUSTOMER, by=by, ref=customer.pk)
     title = _("Everything about %(name)s and their bikes") % {"name": customer.name}
     customers = rows_of_person(customer)
     return _written(
@@ -34,8 +40,12 @@ def customer_takeaway(*, customer: Customer) -> IO[bytes]:
     )
 
 
-def business_takeaway() -> IO[bytes]:
-    """A zip of every table of this installation; secrets of sign-ins are left out."""
+def business_takeaway(*, by: User) -> IO[bytes]:
+    """A zip of every table of this installation; secrets of sign-ins are left out.
+
+    The trail says who took it.
+    """
+    trail_note(TrailEvent.EXPORTED_ALL, by=by)
     return _written(
         title=_("Everything of this business"),
         tables=[model._default_manager.all() for model in models_of_the_project()],

@@ -1,4 +1,4 @@
-"""What the database itself refuses: to change an issued document, a file, a payment.
+"""What the database itself refuses: to change an issued document, a file, a payment, the trail.
 
 Personal text beside them, in a payment's note or a reminder, may be emptied and nothing
 else: a customer is removed on request.
@@ -16,6 +16,7 @@ from django.db import connections
 
 DOC, LINE = "billing_document", "billing_documentline"
 PARTS = (LINE, "billing_documentallowance", "billing_documenttax")
+TRAIL = "people_trailentry"
 APPENDED = (
     "billing_documentfile",
     "billing_acceptance",
@@ -110,6 +111,8 @@ def _triggers() -> list[Trigger]:
             "a series counts on by one, never back",
         ),
         Trigger("billing_series", "DELETE", "OLD.next > 1", "a series in use is never deleted"),
+        Trigger(TRAIL, "UPDATE", "1 = 1", "the trail is only added to"),
+        Trigger(TRAIL, "DELETE", "1 = 1", "the trail is only added to"),
     ]
 
 

@@ -9,11 +9,12 @@ from django.utils.translation import gettext as _
 
 from jobs.outbox.models import Mail
 from jobs.outbox.services import mail_enqueue
-from jobs.people.enums import EditVerb
+from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.links import token_make
 from jobs.people.models import Customer, User
 from jobs.people.selectors import business_get, business_title
 from jobs.people.services import edit_note
+from jobs.people.trail import trail_note
 
 
 def link_url(customer: Customer) -> str:
@@ -46,4 +47,5 @@ def link_send(*, customer: Customer, by: User, request_id: uuid.UUID) -> Mail:
         key=f"link {request_id}",
     )
     edit_note(by=by, verb=EditVerb.SENT, what="link", title=customer.email, ref=customer.pk)
+    trail_note(TrailEvent.LINK_SENT, by=by, ref=customer.pk)
     return mail

@@ -16,9 +16,10 @@ from jobs.billing.enums import PriceKind
 from jobs.billing.models import PriceItem
 from jobs.billing.selectors.prices import price_item_is_charged
 from jobs.billing.services.prices import package_price_save
-from jobs.people.enums import EditVerb
+from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.models import User
 from jobs.people.services import edit_note
+from jobs.people.trail import trail_note
 from jobs.trackday.models import Entry, ServicePackage
 from jobs.trackday.office import package_save
 from jobs.worklist.models import Checklist
@@ -88,7 +89,9 @@ def package_write(
     was = price_of(package)
     package_save(package=package)
     if price is not None or was is not None:
-        package_price_save(package=package, price=price, kind=_kind(package))
+        item = package_price_save(package=package, price=price, kind=_kind(package))
+        if was is None or was.price != price:
+            trail_note(TrailEvent.PRICE_CHANGED, by=by, ref=item.pk)
     if checklists is not None:
         package_checklists_set(package=package, checklists=checklists)
     changes = {} if former is None else _changes(former, package)

@@ -12,6 +12,7 @@ from .views import (
     imports,
     packages,
     server,
+    trail,
 )
 
 app_name = "desk"
@@ -81,5 +82,6 @@ urlpatterns = [
     path("server/", server.server, name="server"),
     path("server/jobs/again/", server.jobs_again, name="jobs-again"),
     path("server/jobs/<uuid:pk>/again/", server.job_again, name="job-again"),
+    path("trail/", trail.trail, name="trail"),
     path("edits/", house.edits, name="edits"),
 ]

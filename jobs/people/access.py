@@ -188,6 +188,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "desk:backup-now": STAFF,
     "desk:backup-download": TUNER,
     "desk:server": OFFICE_ROLES,
+    "desk:trail": OFFICE_ROLES,
     "desk:job-again": OFFICE_ROLES,
     "desk:jobs-again": OFFICE_ROLES,
     "desk:mails": OFFICE_ROLES,

@@ -23,9 +23,10 @@ from django.utils.translation import gettext as _
 
 from . import throttle
 from .codes import code_digest, code_make
-from .enums import CREW
+from .enums import CREW, TrailEvent
 from .models import Device, User
 from .one_hash import TooManyHashes
+from .trail import trail_note
 
 log = logging.getLogger(__name__)
 
@@ -68,6 +69,7 @@ def device_enrol(*, code: str, where_from: str) -> tuple[Device, str]:
     device.code_hash, device.code_until = "", None
     device.last_seen_at = datetime.now(UTC)
     device.save(update_fields=["secret_hash", "code_hash", "code_until", "last_seen_at"])
+    trail_note(TrailEvent.DEVICE_ENROLLED, by=device.enrolled_by, ref=device.pk)
     return device, secret
 
 
@@ -90,14 +92,19 @@ def device_seen(*, device: Device) -> None:
         Device.objects.filter(pk=device.pk).update(last_seen_at=now)
 
 
-def pin_set(*, user: User, pin: str) -> None:
-    """Set the PIN a person signs in with on a tablet. Raises ValidationError in words."""
+def pin_set(*, user: User, pin: str, by: User | None = None) -> None:
+    """Set the PIN a person signs in with on a tablet; ``by`` is the person, if not given.
+
+    Raises ValidationError in words.
+    """
     if not (pin.isascii() and pin.isdecimal() and len(pin) in PIN_DIGITS):
         raise ValidationError(_("A PIN has 4 to 8 digits."))
     if pin in EASY_PINS or pin[::-1] in EASY_PINS or len(set(pin)) == 1:
         raise ValidationError(_("This PIN is too easy to guess."))
     user.pin_hash = make_password(pin)
-    user.save(update_fields=["pin_hash"])
+    with transaction.atomic():
+        user.save(update_fields=["pin_hash"])
+        trail_note(TrailEvent.PIN_SET, by=by or user, ref=user.pk)
 
 
 def pin_check(*, user: User, pin: str, device: Device) -> None:

@@ -25,6 +25,43 @@ class EditVerb(models.TextChoices):
     EXPORTED = "exported", _("exported")
 
 
+class TrailEvent(models.TextChoices):
+    """What the trail keeps: its group, and what was done (see ``trail.py``)."""
+
+    EXPORTED_ALL = "data.all", _("everything of the business exported")
+    EXPORTED_CUSTOMER = "data.customer", _("everything of a customer exported")
+    EXPORTED_BOOKS = "data.books", _("documents or journal exported")
+    BACKUP_TAKEN = "data.backup", _("a backup downloaded")
+    CUSTOMER_REMOVED = "data.removed", _("a customer removed")
+    HOLD_RELEASED = "hold.released", _("a hold released")
+    DOCUMENT_ISSUED = "money.issued", _("a document issued")
+    QUOTE_ACCEPTED = "money.accepted", _("a quote accepted")
+    PAYMENT_ENTERED = "money.payment", _("a payment entered")
+    PAYMENT_WITHDRAWN = "money.withdrawn", _("a payment struck through")
+    CREDIT_MOVED = "money.credit", _("credit moved")
+    CHARGE_ADDED = "money.charge", _("a charge added")
+    CHARGE_OVERRULED = "money.overruled", _("a charge overruled")
+    CHARGE_WITHDRAWN = "money.uncharged", _("a charge withdrawn")
+    DAY_CLOSED = "money.closed", _("a day closed for billing")
+    PRICE_CHANGED = "money.price", _("a price changed")
+    RATE_CHANGED = "money.rate", _("a tax rate entered or changed")
+    TERMS_CHANGED = "money.terms", _("the terms changed")
+    NUMBERS_BEGUN = "money.numbers", _("numbers of documents begun")
+    BUSINESS_CHANGED = "money.business", _("details of the business changed")
+    CREW_ENTERED = "rights.entered", _("a crew member entered")
+    CREW_CHANGED = "rights.changed", _("a crew member changed")
+    PASSWORD_SET = "rights.password", _("a password set")
+    PIN_SET = "rights.pin", _("a PIN set")
+    FACTOR_ON = "rights.factor-on", _("a second factor switched on")
+    FACTOR_OFF = "rights.factor-off", _("a second factor switched off")
+    SIGNIN_LINK_MADE = "rights.signin", _("a sign-in link made on the server")
+    LINK_SENT = "rights.link", _("a customer's link sent")
+    LINKS_WITHDRAWN = "rights.unlink", _("a customer's links withdrawn")
+    SAME_PERSON = "rights.same", _("two customers linked or taken apart")
+    DEVICE_ENROLLED = "rights.enrolled", _("a tablet enrolled")
+    DEVICE_SHUT_OUT = "rights.shut-out", _("a tablet shut out")
+
+
 CREW = frozenset({Role.TUNER, Role.HELPER})
 OFFICE_ROLES = frozenset({Role.TUNER, Role.OFFICE})
 STAFF = frozenset({Role.TUNER, Role.HELPER, Role.OFFICE})

@@ -9,7 +9,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from .enums import EditVerb, Role, TaxStatus
+from .enums import EditVerb, Role, TaxStatus, TrailEvent
 
 
 def _small_step(usual: str) -> models.DecimalField[Any, Decimal]:
@@ -348,3 +348,23 @@ class Edit(models.Model):
 
     def __str__(self) -> str:
         return f"{self.what} {self.verb}: {self.title}"
+
+
+class TrailEntry(models.Model):
+    """One event of the trail: numbers and kinds only (see ``trail.py``). Never changed."""
+
+    business_columns = ("event", "ref")
+
+    at = models.DateTimeField(auto_now_add=True)
+    # Without a constraint: the entry stays as it is when the user is removed.
+    by = models.ForeignKey(
+        User, null=True, on_delete=models.DO_NOTHING, db_constraint=False, related_name="+"
+    )
+    event = models.CharField(max_length=24, choices=TrailEvent.choices)
+    ref = models.CharField(max_length=40, blank=True, help_text=_("the number of what it tells"))
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.event} {self.ref}"

@@ -11,10 +11,11 @@ from django.db import transaction
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from .enums import EditVerb, Role
+from .enums import EditVerb, Role, TrailEvent
 from .models import Business, Customer, Device, Edit, OwnBand, Rider, User
 from .open_sessions import sessions_end_others
 from .selectors import same_person
+from .trail import trail_note
 
 
 def customer_create(
@@ -100,6 +101,7 @@ def _same_note(customer: Customer, by: User, was: str, becomes: str) -> None:
         by=by, verb=EditVerb.CHANGED, what="customer", title=customer.name, ref=customer.pk,
         changes={"same as": [was, becomes]},
     )  # fmt: skip
+    trail_note(TrailEvent.SAME_PERSON, by=by, ref=customer.pk)
 
 
 def edit_note(
@@ -176,6 +178,7 @@ def place_begin(*, business: dict[str, Any], name: str, username: str, password:
     user.set_password(password)
     user.save()
     edit_note(by=user, verb=EditVerb.NEW, what="business", title=business["name"], ref=1)
+    trail_note(TrailEvent.CREW_ENTERED, by=user, ref=user.pk)
     return user
 
 

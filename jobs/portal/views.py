@@ -73,7 +73,7 @@ def photo(request: SignedIn, pk: UUID) -> FileResponse:
 def download(request: SignedIn) -> FileResponse:
     """Everything kept about this customer, in an open form."""
     customer = get_object_or_404(Customer, user=request.user)
-    file = customer_takeaway(customer=customer)
+    file = customer_takeaway(customer=customer, by=request.user)
     return FileResponse(file, as_attachment=True, filename="my-bikes.zip")
 
 

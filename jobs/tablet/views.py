@@ -158,7 +158,7 @@ def pins(request: SignedIn) -> HttpResponse:
     if request.method == "POST":
         user = get_object_or_404(crew, pk=_whole(request.POST.get("user")))
         try:
-            devices.pin_set(user=user, pin=request.POST.get("pin", ""))
+            devices.pin_set(user=user, pin=request.POST.get("pin", ""), by=request.user)
         except ValidationError as error:
             messages.error(request, f"{user.display_name}: {' '.join(error.messages)}")
         else:

@@ -32,7 +32,7 @@ NOT_A_CUSTOMERS = {
     "outbox.Job", "outbox.Mail", "outbox.MailAccount", "outbox.ServerProcess",
     "people.Business", "people.Device", "people.Edit",
     "people.OpenSession", "people.OwnBand", "people.RecoveryCode", "people.SecondFactor",
-    "people.SetupCode",
+    "people.SetupCode", "people.TrailEntry",
     "people.User", "people.WrongTries",
     "tables.ListFormat",
     "trackday.Corner", "trackday.CrewDay", "trackday.Delay", "trackday.ServicePackage",
@@ -70,9 +70,9 @@ def test_every_table_of_ours_is_a_customers_or_said_not_to_be():
     assert {m._meta.label for m in ours - set(OF_CUSTOMER)} - NOT_A_CUSTOMERS == set()
 
 
-def test_the_package_describes_every_column_of_every_table(day):
+def test_the_package_describes_every_column_of_every_table(day, tuner):
     """Frictionless Data Package and Table Schema: specs.frictionlessdata.io (from memory)."""
-    archive, package, tables = opened(business_takeaway())
+    archive, package, tables = opened(business_takeaway(by=tuner))
     assert package["profile"] == "tabular-data-package"
     named = {r["name"]: [f["name"] for f in r["schema"]["fields"]] for r in package["resources"]}
     for resource in package["resources"]:
@@ -87,8 +87,8 @@ def test_the_package_describes_every_column_of_every_table(day):
     assert session["planned_start"] == "2026-06-13T08:00:00+00:00"
 
 
-def test_no_secret_is_given_out(day):
-    _archive, package, _tables = opened(business_takeaway())
+def test_no_secret_is_given_out(day, tuner):
+    _archive, package, _tables = opened(business_takeaway(by=tuner))
     columns = {
         f"{r['name']}.{f['name']}" for r in package["resources"] for f in r["schema"]["fields"]
     }
@@ -99,7 +99,9 @@ def test_no_secret_is_given_out(day):
 def test_a_customers_own_and_nobody_elses(day, tuner, cast):
     for entry in day.entries:
         said(day, tuner, entry, f"words of {entry.pk}")
-    _archive, _package, tables = opened(customer_takeaway(customer=cast.customer_a.customer))
+    _archive, _package, tables = opened(
+        customer_takeaway(customer=cast.customer_a.customer, by=cast.customer_a)
+    )
     mine = day.entries[0]
     assert [row["id"] for row in tables["people_customer"]] == [str(cast.customer_a.customer.pk)]
     assert [row["id"] for row in tables["trackday_entry"]] == [str(mine.pk)]
@@ -133,7 +135,7 @@ def test_removed_on_request_nothing_tells_who_it_was(day, tuner, cast):
     assert Entry.objects.get(pk=entry.pk).rider.name == "Removed rider"
     assert Finding.objects.get(entry=entry).words == "removed"
     assert "chatters" not in json.dumps(list(Act.objects.values("payload", "answer")))
-    archive, _package, tables = opened(business_takeaway())
+    archive, _package, tables = opened(business_takeaway(by=tuner))
     everything = b"".join(archive.read(n) for n in archive.namelist()).decode()
     assert "Ada" not in everything
     assert len(tables["setups_finding"]) == 1

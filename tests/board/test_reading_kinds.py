@@ -13,6 +13,7 @@ from jobs.acts.takeaway import business_takeaway
 from jobs.calculators.catalogue import BY_SLUG
 from jobs.calculators.inputs_by_kind import INPUTS_BY_KIND
 from jobs.garage.enums import End, TyreState
+from jobs.people.models import User
 from jobs.setups import sentences
 from jobs.setups.measures import LENGTH, PRESSURE, Measure, Number, Switch, between, shown_in
 from jobs.setups.models import Reading
@@ -203,7 +204,7 @@ def test_machines_are_told_the_kind_and_read_it(browser, entry, kind):
         assert (one["on"], one["value"] is None) == ((True, True) if switch else (None, False))
     (reading,) = [one for one in browser.get("/api/acts/kinds/").json() if one["name"] == "reading"]
     assert kind.name in reading["payload"]["kind"]["choices"]
-    with business_takeaway() as file:
+    with business_takeaway(by=User.objects.get(username="tuner")) as file:
         package = json.loads(zipfile.ZipFile(file).read("datapackage.json"))
     (table,) = [one for one in package["resources"] if one["name"] == "setups_reading"]
     (column,) = [one for one in table["schema"]["fields"] if one["name"] == "kind"]

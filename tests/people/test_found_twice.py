@@ -153,9 +153,9 @@ def test_withdrawing_the_links_withdraws_those_of_both(linked, desk):
     assert [token_user(token=token) for token in tokens] == [None, None]
 
 
-def test_what_is_taken_away_is_of_both(linked):
+def test_what_is_taken_away_is_of_both(linked, tuner):
     ada, _again, _day = linked
-    with customer_takeaway(customer=ada) as file:
+    with customer_takeaway(customer=ada, by=tuner) as file:
         archive = zipfile.ZipFile(io.BytesIO(file.read()))
     people = archive.read("data/people_customer.csv").decode()
     assert "Ada F." in people

@@ -12,8 +12,10 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from jobs.people.dates import business_today
+from jobs.people.enums import TrailEvent
 from jobs.people.models import User
 from jobs.people.selectors import business_get
+from jobs.people.trail import trail_note
 from jobs.trackday.enums import Absence
 from jobs.trackday.models import Entry, Trackday
 from jobs.trackday.selectors import entries_coming
@@ -66,7 +68,7 @@ def _charge(entry: Entry, package: DueCharge, absence: Absence, percent: int, by
         "percent": percent,
     }
     is_free = not percent or part == 0
-    return Charge.objects.create(
+    charge = Charge.objects.create(
         entry=entry,
         key=ABSENCE,
         kind=PriceKind.PACKAGE,
@@ -76,6 +78,8 @@ def _charge(entry: Entry, package: DueCharge, absence: Absence, percent: int, by
         waived_why=str(absence.label) if is_free else "",
         by=by,
     )
+    trail_note(TrailEvent.CHARGE_ADDED, by=by, ref=charge.pk)
+    return charge
 
 
 def _list_price(package: DueCharge) -> Decimal:

@@ -8,7 +8,9 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from jobs.people.enums import TrailEvent
 from jobs.people.models import User
+from jobs.people.trail import trail_note
 from jobs.trackday.models import Entry, Trackday
 from jobs.trackday.services import entry_absence_set, revision_bump
 
@@ -42,7 +44,7 @@ def charge_add(
         raise ValidationError(_("A quantity of zero charges nothing."))
     if price is not None and price < 0:
         raise ValidationError(_("A price is never below zero; take a discount instead."))
-    return Charge.objects.create(
+    charge = Charge.objects.create(
         id=charge_id,
         entry=entry,
         key=f"hand:{charge_id}",
@@ -56,6 +58,8 @@ def charge_add(
         tax_code=item.tax_code if item else "standard",
         by=by,
     )
+    trail_note(TrailEvent.CHARGE_ADDED, by=by, ref=charge.pk)
+    return charge
 
 
 @transaction.atomic
@@ -73,7 +77,7 @@ def charge_overrule(
         raise ValidationError(_("A price is never below zero; take a discount instead."))
     if due.charge is not None:
         charge_end(due.charge, by)
-    return Charge.objects.create(
+    charge = Charge.objects.create(
         entry=entry,
         key=key,
         kind=due.kind,
@@ -86,6 +90,8 @@ def charge_overrule(
         waived_why=waived_why.strip()[:200],
         by=by,
     )
+    trail_note(TrailEvent.CHARGE_OVERRULED, by=by, ref=charge.pk)
+    return charge
 
 
 @transaction.atomic
@@ -128,6 +134,7 @@ def day_close_for_billing(*, trackday: Trackday, by: User) -> int:
         ]
         frozen = len(Charge.objects.bulk_create(rows))
     Trackday.objects.filter(pk=trackday.pk).update(closed_for_billing_at=timezone.now())
+    trail_note(TrailEvent.DAY_CLOSED, by=by, ref=trackday.pk)
     return frozen
 
 
@@ -159,6 +166,7 @@ def refuse_billed(due: DueCharge) -> None:
 def charge_end(charge: Charge, by: User) -> None:
     charge.withdrawn_at, charge.withdrawn_by = timezone.now(), by
     charge.save(update_fields=["withdrawn_at", "withdrawn_by"])
+    trail_note(TrailEvent.CHARGE_WITHDRAWN, by=by, ref=charge.pk)
 
 
 def entry_full(entry: Entry) -> Entry:

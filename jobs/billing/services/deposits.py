@@ -8,7 +8,9 @@ from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from jobs.people.dates import business_today
+from jobs.people.enums import TrailEvent
 from jobs.people.models import User
+from jobs.people.trail import trail_note
 
 from ..enums import DocumentKind
 from ..models import Acceptance, Document, Payment
@@ -20,8 +22,11 @@ from .issue import document_issue
 
 
 @transaction.atomic
-def quote_accept(*, quote: Document, name: str) -> Acceptance:
-    """A customer says yes, with a name. Twice is once; an expired quote is refused in words."""
+def quote_accept(*, quote: Document, name: str, by: User | None = None) -> Acceptance:
+    """A customer says yes, with a name: by a link, or ``by`` somebody of the business.
+
+    Twice is once; an expired quote is refused in words.
+    """
     if quote.kind != DocumentKind.QUOTE or quote.is_draft:
         raise ValidationError(_("This is not a quote that can be accepted."))
     if quote.due_on is not None and quote.due_on < business_today():
@@ -33,6 +38,7 @@ def quote_accept(*, quote: Document, name: str) -> Acceptance:
         raise ValidationError(_("Please write your name."))
     try:
         with transaction.atomic():
+            trail_note(TrailEvent.QUOTE_ACCEPTED, by=by, ref=quote.pk)
             return Acceptance.objects.create(document=quote, name=name.strip()[:120])
     except IntegrityError:
         return Acceptance.objects.get(document=quote)

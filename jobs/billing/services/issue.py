@@ -10,7 +10,9 @@ from django.utils.translation import gettext as _
 
 from jobs.outbox.services import job_enqueue
 from jobs.people.dates import business_today
+from jobs.people.enums import TrailEvent
 from jobs.people.models import User
+from jobs.people.trail import trail_note
 
 from ..business_terms import business_terms
 from ..enums import DocumentKind, FileKind
@@ -80,6 +82,7 @@ def document_issue(
         )
     if mail:
         document_mail(document=document)
+    trail_note(TrailEvent.DOCUMENT_ISSUED, by=by, ref=document.pk)
     return document
 
 

@@ -9,8 +9,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from jobs.people.dates import business_today
+from jobs.people.enums import TrailEvent
 from jobs.people.models import Customer, User
 from jobs.people.selectors import business_get
+from jobs.people.trail import trail_note
 
 from ..enums import AllocationReason, DocumentKind, PaymentKind, PaymentMethod
 from ..models import Allocation, Document, Payment
@@ -62,6 +64,7 @@ def payment_add(
         prepayment_invoice_issue(payment=payment, by=by)
     if kind == PaymentKind.PAYMENT:
         write_offs_yield(document, by=by)
+    trail_note(TrailEvent.PAYMENT_ENTERED, by=by, ref=payment.pk)
     return payment
 
 
@@ -123,6 +126,7 @@ def write_offs_yield(document: Document, *, by: User | None) -> None:
                 by=author,
             )
             payment_allocate(smaller)
+            trail_note(TrailEvent.PAYMENT_ENTERED, by=author, ref=smaller.pk)
 
 
 @transaction.atomic
@@ -148,6 +152,7 @@ def credit_use(*, document: Document, by: User) -> int:
         reason=AllocationReason.MOVED,
         by=by,
     )
+    trail_note(TrailEvent.CREDIT_MOVED, by=by, ref=document.pk)
     return amount_minor
 
 
@@ -160,6 +165,7 @@ def credit_keep(*, document: Document, by: User) -> int:
     if document.is_draft or document.kind not in BALANCED or too_much <= 0:
         raise ValidationError(_("Nothing was paid too much on %(label)s.") % {"label": document})
     money_move(amount_minor=too_much, off=document, onto=None, reason=AllocationReason.MOVED, by=by)
+    trail_note(TrailEvent.CREDIT_MOVED, by=by, ref=document.pk)
     return too_much
 
 
@@ -198,6 +204,7 @@ def payment_on_account(
         by=by,
     )
     payment_allocate(payment)
+    trail_note(TrailEvent.PAYMENT_ENTERED, by=by, ref=payment.pk)
     return payment
 
 
@@ -231,6 +238,7 @@ def _strike(payment: Payment, by: User, why: str) -> None:
     payment.withdrawn_at, payment.withdrawn_by = timezone.now(), by
     payment.withdrawn_why = why[:200]
     payment.save(update_fields=["withdrawn_at", "withdrawn_by", "withdrawn_why"])
+    trail_note(TrailEvent.PAYMENT_WITHDRAWN, by=by, ref=payment.pk)
 
 
 def _rests_on(payment: Payment) -> Document | None:

@@ -25,10 +25,11 @@ from jobs.desk.records import record_create, record_update
 from jobs.outbox.mail_server import account_get, is_proven
 from jobs.people.dates import business_today
 from jobs.people.devices import pin_set
-from jobs.people.enums import EditVerb, Role
+from jobs.people.enums import EditVerb, Role, TrailEvent
 from jobs.people.models import Business, User
 from jobs.people.selectors import business_get
 from jobs.people.services import edit_note, pin_only_user
+from jobs.people.trail import trail_note
 from jobs.trackday.models import ServicePackage, Trackday, Venue
 from jobs.trackday.regular_timetable import timetable_make
 from jobs.worklist.models import Checklist
@@ -151,7 +152,8 @@ def _helpers_done() -> str:
 def _helpers_keep(form: HelpersForm, by: User) -> None:
     for name, pin in form.helpers():
         user = pin_only_user(name=name, role=Role.HELPER)
-        pin_set(user=user, pin=pin)
+        pin_set(user=user, pin=pin, by=by)
+        trail_note(TrailEvent.CREW_ENTERED, by=by, ref=user.pk)
         edit_note(by=by, verb=EditVerb.NEW, what="user", title=name, ref=user.pk)
     if own := form.cleaned_data["own"]:
         pin_set(user=by, pin=own)

@@ -13,6 +13,8 @@ from jobs.backups.selectors import backup_file
 from jobs.backups.services import backup_ask
 from jobs.desk import lists
 from jobs.people.access import SignedIn
+from jobs.people.enums import TrailEvent
+from jobs.people.trail import trail_note
 from jobs.serving.authority import authorities_kept
 
 SHOWN = 20
@@ -53,6 +55,7 @@ def backup_download(request: SignedIn, pk: int) -> FileResponse:
     file = backup_file(get_object_or_404(Backup, pk=pk))
     if file is None:
         raise Http404
+    trail_note(TrailEvent.BACKUP_TAKEN, by=request.user, ref=pk)
     response = FileResponse(file.open("rb"), as_attachment=True, filename=file.name)
     response["Cache-Control"] = "no-store"
     return response

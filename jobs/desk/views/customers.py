@@ -15,10 +15,11 @@ from jobs.desk.mail_answers import letter_said, link_opens_where
 from jobs.desk.records import record_create, record_update
 from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
-from jobs.people.enums import EditVerb
+from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.models import Customer, Rider
 from jobs.people.selectors import perhaps_same, same_person
 from jobs.people.services import customer_unlink, customers_link, edit_note, links_withdraw
+from jobs.people.trail import trail_note
 from jobs.trackday.models import Entry
 
 MOST_ALIKE = 8
@@ -86,6 +87,7 @@ def customer_link(request: SignedIn, pk: int) -> HttpResponse:
         letter_said(request, to=found.email, sent=sent)
     else:
         url = link_url(found)
+        trail_note(TrailEvent.LINK_SENT, by=request.user, ref=found.pk)
         messages.warning(
             request, _("There is no e-mail. Hand this link over yourself: %(url)s") % {"url": url}
         )
@@ -106,6 +108,7 @@ def customer_links_withdraw(request: SignedIn, pk: int) -> HttpResponse:
     found = get_object_or_404(Customer.objects.select_related("user"), pk=pk)
     with transaction.atomic():
         links_withdraw(customer=found)
+        trail_note(TrailEvent.LINKS_WITHDRAWN, by=request.user, ref=found.pk)
         edit_note(
             by=request.user, verb=EditVerb.REMOVED, what="links", title=found.name, ref=found.pk
         )

@@ -19,14 +19,16 @@ from jobs.people.services import edit_note
 @require_GET
 def everything(request: SignedIn) -> FileResponse:
     edit_note(by=request.user, verb=EditVerb.EXPORTED, what="everything", title="")
-    return FileResponse(business_takeaway(), as_attachment=True, filename="everything.zip")
+    return FileResponse(
+        business_takeaway(by=request.user), as_attachment=True, filename="everything.zip"
+    )
 
 
 @require_GET
 def of_customer(request: SignedIn, pk: int) -> FileResponse:
     customer = get_object_or_404(Customer, pk=pk)
     edit_note(by=request.user, verb=EditVerb.EXPORTED, what="customer", title=customer.name, ref=pk)
-    file = customer_takeaway(customer=customer)
+    file = customer_takeaway(customer=customer, by=request.user)
     return FileResponse(file, as_attachment=True, filename=f"customer-{pk}.zip")
 
 

@@ -18,10 +18,11 @@ from jobs.desk.records import record_create, record_update
 from jobs.outbox.selectors import mails_recent, mails_refused
 from jobs.outbox.services import job_retry
 from jobs.people.access import SignedIn
-from jobs.people.enums import EditVerb
+from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.models import Device, User
 from jobs.people.selectors import business_get
 from jobs.people.services import device_shut_out, edit_note, password_set, tuner_remains
+from jobs.people.trail import trail_note
 from jobs.setups.services import travel_place_say
 from jobs.trackday.models import Venue
 
@@ -33,6 +34,7 @@ def business(request: SignedIn) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with transaction.atomic():
             kept = write(form=form, by=request.user)
+            trail_note(TrailEvent.BUSINESS_CHANGED, by=request.user, ref=kept.pk)
             if kept.rear_travel_place:
                 travel_place_say(place=kept.rear_travel_place)
         messages.success(request, _("Kept."))
@@ -81,10 +83,14 @@ def _crew_form(request: SignedIn, user: User, title: str) -> HttpResponse:
 def _crew_written(request: SignedIn, form: CrewForm, user: User) -> bool:
     try:
         with tuner_remains():
-            write = record_update if user.pk else record_create
+            is_new = user.pk is None
+            write = record_create if is_new else record_update
             write(form=form, by=request.user)
+            event = TrailEvent.CREW_ENTERED if is_new else TrailEvent.CREW_CHANGED
+            trail_note(event, by=request.user, ref=user.pk)
             if password := form.cleaned_data["password"]:
                 password_set(user=user, password=password)
+                trail_note(TrailEvent.PASSWORD_SET, by=request.user, ref=user.pk)
     except ValidationError as error:
         form.add_error("role", error)
         return False
@@ -101,6 +107,7 @@ def device_out(request: SignedIn, pk: object) -> HttpResponse:
     device = get_object_or_404(Device, pk=pk)
     with transaction.atomic():
         device_shut_out(device=device)
+        trail_note(TrailEvent.DEVICE_SHUT_OUT, by=request.user, ref=device.pk)
         edit_note(
             by=request.user, verb=EditVerb.REMOVED, what="device", title=device.name, ref=device.pk
         )

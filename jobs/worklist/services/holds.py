@@ -6,7 +6,9 @@ from datetime import datetime
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.utils.translation import gettext as _
 
+from jobs.people.enums import TrailEvent
 from jobs.people.models import User
+from jobs.people.trail import trail_note
 from jobs.setups.models import BikePhoto
 from jobs.trackday.models import Entry
 
@@ -53,4 +55,5 @@ def hold_release(*, hold_id: uuid.UUID, by: User, at: datetime, reason: str) -> 
         )
     hold.released_by, hold.released_at, hold.release_reason = by, at, reason.strip()
     hold.save(update_fields=["released_by", "released_at", "release_reason"])
+    trail_note(TrailEvent.HOLD_RELEASED, by=by, ref=hold.pk)
     return hold

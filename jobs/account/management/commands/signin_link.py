@@ -6,10 +6,11 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from jobs.account.reset_links import reset_link
-from jobs.people.enums import STAFF, EditVerb
+from jobs.people.enums import STAFF, EditVerb, TrailEvent
 from jobs.people.models import User
 from jobs.people.second_factor import factor_switch_off
 from jobs.people.services import edit_note
+from jobs.people.trail import trail_note
 
 
 class Command(BaseCommand):
@@ -43,7 +44,9 @@ class Command(BaseCommand):
                 title=f"{user.username}, on the server",
                 ref=user.pk,
             )
+            trail_note(TrailEvent.FACTOR_OFF, by=None, ref=user.pk)
             self.stdout.write(f"The second factor of {user.username} is switched off.")
+        trail_note(TrailEvent.SIGNIN_LINK_MADE, by=None, ref=user.pk)
         self.stdout.write(
             f"{user.display_name} sets a new password here. The address works once, within an "
             f"hour:\n\n  {reset_link(user)}\n"

@@ -6,7 +6,10 @@ from django.shortcuts import render
 from jobs.billing.bundle import documents_zip
 from jobs.billing.selectors.journal import journal_csv
 from jobs.billing.selectors.takings import MONEY_METHODS, day_takings, tax_report, year_takings
+from jobs.people.access import SignedIn
 from jobs.people.dates import business_today
+from jobs.people.enums import TrailEvent
+from jobs.people.trail import trail_note
 
 from ..answers import attachment, currency, day_from
 
@@ -62,15 +65,17 @@ def tax(request: HttpRequest) -> HttpResponse:
     )
 
 
-def journal_file(request: HttpRequest) -> HttpResponse:
+def journal_file(request: SignedIn) -> HttpResponse:
     since, until = _period(request)
+    trail_note(TrailEvent.EXPORTED_BOOKS, by=request.user)
     content = journal_csv(since, until).encode("utf-8")
     name = f"journal-{since}-{until}.csv"
     return attachment(content, name=name, kind="text/csv; charset=utf-8; header=present")
 
 
-def bundle(request: HttpRequest) -> HttpResponse:
+def bundle(request: SignedIn) -> HttpResponse:
     since, until = _period(request)
+    trail_note(TrailEvent.EXPORTED_BOOKS, by=request.user)
     return attachment(
         documents_zip(since, until),
         name=f"documents-{since}-{until}.zip",

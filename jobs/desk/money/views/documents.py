@@ -112,7 +112,12 @@ def deposit(request: SignedIn, pk: int) -> HttpResponse:
 def accept(request: SignedIn, pk: int) -> HttpResponse:
     """A customer said yes at the van: entered with the name they gave."""
     attempt(
-        request, _("Accepted."), quote_accept, quote=_get(pk), name=request.POST.get("name", "")
+        request,
+        _("Accepted."),
+        quote_accept,
+        quote=_get(pk),
+        name=request.POST.get("name", ""),
+        by=request.user,
     )
     return redirect("money:document", pk)
 

@@ -16,6 +16,10 @@ from jobs.billing.selectors import prices as selectors
 from jobs.billing.services import prices as services
 from jobs.billing.services.series import series_all, series_begin
 from jobs.desk.packages import packages_unpriced
+from jobs.people.access import SignedIn
+from jobs.people.enums import TrailEvent
+from jobs.people.models import User
+from jobs.people.trail import noted, trail_note
 
 from ..answers import currency
 from ..forms import NumbersForm, PriceForm, TermsForm
@@ -36,20 +40,21 @@ def price_list(request: HttpRequest) -> HttpResponse:
     )
 
 
-def price_new(request: HttpRequest) -> HttpResponse:
+def price_new(request: SignedIn) -> HttpResponse:
     return _price_form(request, None, _("New price"))
 
 
-def price_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def price_edit(request: SignedIn, pk: int) -> HttpResponse:
     item = get_object_or_404(PriceItem, pk=pk)
     return _price_form(request, item, item.name)
 
 
-def _price_form(request: HttpRequest, item: PriceItem | None, title: str) -> HttpResponse:
+def _price_form(request: SignedIn, item: PriceItem | None, title: str) -> HttpResponse:
     form = PriceForm(request.POST or None, instance=item)
     if request.method == "POST" and form.is_valid():
         fresh = PriceItem.objects.get(pk=item.pk) if item else None
-        if kept(form, services.price_item_save, item=fresh, **form.cleaned_data):
+        save = noted(TrailEvent.PRICE_CHANGED, request.user, services.price_item_save)
+        if kept(form, save, item=fresh, **form.cleaned_data):
             messages.success(request, _("Kept. Issued documents stay as they are."))
             return redirect("money:prices")
     return render(request, "money/price.html", {"form": form, "title": title, "item": item})
@@ -73,41 +78,45 @@ def _by_field(form: BaseForm, error: ValidationError) -> None:
 
 
 @require_POST
-def price_retire(request: HttpRequest, pk: int) -> HttpResponse:
+def price_retire(request: SignedIn, pk: int) -> HttpResponse:
     item = get_object_or_404(PriceItem, pk=pk)
-    services.price_item_retire(item=item, active=not item.active)
+    with transaction.atomic():
+        services.price_item_retire(item=item, active=not item.active)
+        trail_note(TrailEvent.PRICE_CHANGED, by=request.user, ref=item.pk)
     return redirect("money:prices")
 
 
-def terms(request: HttpRequest) -> HttpResponse:
+def terms(request: SignedIn) -> HttpResponse:
     found = selectors.terms_get()
     form = TermsForm(request.POST or None, request.FILES or None, instance=found)
     if request.method == "POST" and form.is_valid():
         values = form.values()
         upload = form.cleaned_data.get("picture")
         logo = upload.read() if upload else None
-        if kept(form, services.terms_update, logo=logo, **values):
+        update = noted(TrailEvent.TERMS_CHANGED, request.user, services.terms_update)
+        if kept(form, update, logo=logo, **values):
             messages.success(request, _("Kept."))
             return redirect("money:terms")
     return render(request, "money/terms.html", {"form": form, "terms": found})
 
 
-def numbers(request: HttpRequest) -> HttpResponse:
+def numbers(request: SignedIn) -> HttpResponse:
     forms = [NumbersForm(request.POST or None, series=series) for series in series_all()]
-    if request.method == "POST" and _all_begun(forms):
+    if request.method == "POST" and _all_begun(forms, request.user):
         messages.success(request, _("Kept. Issued documents keep their numbers."))
         return redirect("money:numbers")
     return render(request, "money/numbers.html", {"forms": forms})
 
 
-def _all_begun(forms: list[NumbersForm]) -> bool:
+def _all_begun(forms: list[NumbersForm], by: User) -> bool:
     """All kinds or none: what was typed stays until every one of them is right."""
     if any(form.errors for form in forms):
         return False
+    begin = noted(TrailEvent.NUMBERS_BEGUN, by, series_begin)
     with transaction.atomic():
         for form in forms:
             if form.has_changed():
-                kept(form, series_begin, kind=form.kind, **form.cleaned_data)
+                kept(form, begin, kind=form.kind, **form.cleaned_data)
         right = not any(form.errors for form in forms)
         transaction.set_rollback(not right)
     return right
