@@ -18,7 +18,7 @@ from jobs.live import revision_sources
 from jobs.live.hub import hub
 from jobs.live.stream import Receive, Send
 from jobs.outbox import embedded, signs
-from jobs.outbox.enums import Part
+from jobs.outbox.enums import ProcessPart
 
 from . import live
 from .pages import pages as pages_when_ready
@@ -57,7 +57,7 @@ async def _start_beside_pages() -> list[asyncio.Task[None]]:
     while not await asyncio.to_thread(pages_when_ready.is_ready):
         await asyncio.sleep(PAUSE_S)
     sources = revision_sources.start(hub, live.revisions)
-    signs.start(Part.PAGES)
+    signs.start(ProcessPart.PAGES)
     if not settings.REDIS_URL:
         embedded.start()
     return sources

@@ -40,14 +40,14 @@ def wait_until_ready(**_kwargs: Any) -> None:
 @worker_ready.connect  # type: ignore[untyped-decorator]
 def sign_of_worker(**_kwargs: Any) -> None:
     from jobs.outbox import signs
-    from jobs.outbox.enums import Part
+    from jobs.outbox.enums import ProcessPart
 
-    signs.start(Part.WORKER)
+    signs.start(ProcessPart.WORKER)
 
 
 @beat_init.connect  # type: ignore[untyped-decorator]
 def sign_of_timer(**_kwargs: Any) -> None:
     from jobs.outbox import signs
-    from jobs.outbox.enums import Part
+    from jobs.outbox.enums import ProcessPart
 
-    signs.start(Part.TIMER)
+    signs.start(ProcessPart.TIMER)

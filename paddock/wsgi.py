@@ -4,11 +4,11 @@ from . import django_start  # noqa: F401  (sets Django up, which what follows ne
 
 # isort: split
 from jobs.outbox import signs
-from jobs.outbox.enums import Part
+from jobs.outbox.enums import ProcessPart
 
 from .pages import pages
 from .truncated_bodies import CompleteRequests
 
-signs.start(Part.PAGES)
+signs.start(ProcessPart.PAGES)
 pages.is_ready()  # what is missing is said at the start, not only to the first who asks
 application = CompleteRequests(pages)

@@ -11,7 +11,7 @@ from jobs.acts import damage
 from jobs.acts import health as checked
 from jobs.acts.models import Act
 from jobs.outbox import services, signs
-from jobs.outbox.enums import Part
+from jobs.outbox.enums import ProcessPart
 from jobs.outbox.models import Job
 from paddock import health, readiness
 from paddock.health import Health
@@ -25,7 +25,7 @@ def _place(settings, tmp_path, monkeypatch):
     settings.DATA_DIR = tmp_path
     monkeypatch.setattr(readiness, "in_thread", lambda ask: ask())
     monkeypatch.setattr(signs, "_signed", {})
-    signs.sign(Part.WORK)
+    signs.sign(ProcessPart.WORK)
 
 
 def readyz() -> tuple[int, dict]:

@@ -6,7 +6,7 @@ import threading
 from django.db import close_old_connections
 
 from . import signs, worker
-from .enums import Part
+from .enums import ProcessPart
 from .messages import awake
 
 log = logging.getLogger(__name__)
@@ -43,7 +43,7 @@ def sweep() -> None:
     awake.clear()
     close_old_connections()
     try:
-        signs.sign(Part.WORK)
+        signs.sign(ProcessPart.WORK)
         worker.drain()
         worker.ask_for_scheduled()
     except Exception as error:

@@ -13,7 +13,7 @@ class Encryption(models.TextChoices):
 USUAL_PORTS = {Encryption.TLS: 465, Encryption.STARTTLS: 587, Encryption.NONE: 25}
 
 
-class Part(models.TextChoices):
+class ProcessPart(models.TextChoices):
     """What a process does. One process may be several parts: embedded, it is the first two."""
 
     PAGES = "pages", _("pages")

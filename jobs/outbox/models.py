@@ -6,7 +6,7 @@ from django.db import models
 from django.db.models.functions import Now
 from django.utils.translation import gettext_lazy as _
 
-from .enums import Encryption, Part
+from .enums import Encryption, ProcessPart
 
 
 class Job(models.Model):
@@ -109,7 +109,7 @@ class ServerProcess(models.Model):
 
     business_columns = ("part", "host")
 
-    part = models.CharField(max_length=12, choices=Part.choices)
+    part = models.CharField(max_length=12, choices=ProcessPart.choices)
     host = models.CharField(max_length=200)
     pid = models.PositiveIntegerField()
     started_at = models.DateTimeField(db_default=Now())

@@ -16,7 +16,7 @@ from datetime import UTC, datetime, timedelta
 from django.db import connection
 from django.db.models.functions import Now
 
-from .enums import Part
+from .enums import ProcessPart
 from .models import ServerProcess
 
 log = logging.getLogger(__name__)
@@ -25,10 +25,10 @@ EVERY_S = 30.0
 SILENT_AFTER = timedelta(minutes=2)
 FORGOTTEN_AFTER = timedelta(days=7)
 
-_signed: dict[tuple[Part, int], float] = {}  # when this process last wrote each of its rows
+_signed: dict[tuple[ProcessPart, int], float] = {}  # when this process last wrote each of its rows
 
 
-def sign(part: Part) -> None:
+def sign(part: ProcessPart) -> None:
     """Say that this part is alive; twice within half a minute is written once."""
     key, now = (part, os.getpid()), time.monotonic()
     if now - _signed.get(key, -EVERY_S) < EVERY_S:
@@ -40,14 +40,14 @@ def sign(part: Part) -> None:
     _signed[key] = now
 
 
-def start(part: Part) -> threading.Thread:
+def start(part: ProcessPart) -> threading.Thread:
     """Sign for this part from a thread of its own, until the process ends."""
     thread = threading.Thread(target=_sign_forever, args=[part], name=f"sign {part}", daemon=True)
     thread.start()
     return thread
 
 
-def _sign_forever(part: Part) -> None:
+def _sign_forever(part: ProcessPart) -> None:
     failing = False
     while True:
         try:
@@ -62,7 +62,7 @@ def _sign_forever(part: Part) -> None:
         time.sleep(EVERY_S)
 
 
-def _remove_gone(part: Part, host: str) -> None:
+def _remove_gone(part: ProcessPart, host: str) -> None:
     ServerProcess.objects.filter(seen_at__lt=Now() - FORGOTTEN_AFTER).delete()
     for row in ServerProcess.objects.filter(part=part, host=host):
         if not _runs(row.pid):
@@ -94,4 +94,4 @@ def process_signs() -> list[ProcessSign]:
 def work_is_swept() -> bool:
     """Whether deferred work is looked after. One query."""
     since = Now() - SILENT_AFTER
-    return ServerProcess.objects.filter(part=Part.WORK, seen_at__gte=since).exists()
+    return ServerProcess.objects.filter(part=ProcessPart.WORK, seen_at__gte=since).exists()

@@ -7,7 +7,7 @@ from celery import shared_task
 from django.utils.translation import gettext_lazy as _
 
 from . import selectors, services, signs, worker
-from .enums import Part
+from .enums import ProcessPart
 from .mail_server import letter_send, mail_is_set_up, server_to_send_by
 from .messages import job_send
 from .queues import Queue
@@ -23,7 +23,7 @@ def run(job_id: str) -> None:
 @shared_task(name="outbox.sweep")  # type: ignore[untyped-decorator]
 def sweep() -> None:
     """Send a message for every row that is due and has none on its way (see paddock's beat)."""
-    signs.sign(Part.WORK)
+    signs.sign(ProcessPart.WORK)
     worker.ask_for_scheduled()
     for job in worker.due_without_message():
         job_send(job.pk, job.handler)

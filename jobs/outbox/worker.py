@@ -21,7 +21,7 @@ from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Now
 
 from . import signs
-from .enums import Part
+from .enums import ProcessPart
 from .messages import VALID_S
 from .models import Job
 from .registry import HANDLERS, SCHEDULED, Finish, JobInput
@@ -53,7 +53,7 @@ def drain() -> int:
     put_back_lost()
     while (job_id := _due().order_by("due_at").values_list("pk", flat=True).first()) is not None:
         done += do(job_id)
-        signs.sign(Part.WORK)
+        signs.sign(ProcessPart.WORK)
     return done
 
 

@@ -8,7 +8,7 @@ from django.db.models.functions import Now
 from django.urls import reverse
 
 from jobs.outbox import services, signs
-from jobs.outbox.enums import Part
+from jobs.outbox.enums import ProcessPart
 from jobs.outbox.models import Job, ServerProcess
 from tests.queries import page_queries
 
@@ -44,7 +44,7 @@ def test_an_empty_place_says_so_of_each_list(desk):
 
 def test_a_silent_process_and_the_oldest_waiting_work_are_shown(desk):
     ServerProcess.objects.create(
-        part=Part.WORKER, host="van", pid=7, seen_at=Now() - timedelta(hours=2)
+        part=ProcessPart.WORKER, host="van", pid=7, seen_at=Now() - timedelta(hours=2)
     )
     job = services.job_enqueue(handler="billing.file", payload={})
     Job.objects.filter(pk=job.pk).update(due_at=Now() - timedelta(hours=3))
@@ -82,6 +82,6 @@ def test_all_of_it_is_tried_again_in_one_go(desk):
 @pytest.mark.parametrize("n", [1, 3, 40])
 def test_the_page_costs_the_same_queries_at_any_length(desk, n):
     signs._signed.clear()
-    signs.sign(Part.WORK)
+    signs.sign(ProcessPart.WORK)
     given_up(n)
     assert page_queries(desk, reverse("desk:server")) == 12

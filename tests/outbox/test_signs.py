@@ -7,7 +7,7 @@ import pytest
 from django.db.models.functions import Now
 
 from jobs.outbox import embedded, signs
-from jobs.outbox.enums import Part
+from jobs.outbox.enums import ProcessPart
 from jobs.outbox.models import ServerProcess
 from jobs.outbox.tasks import sweep
 
@@ -20,10 +20,10 @@ def _nothing_signed(monkeypatch):
 
 
 def test_a_process_has_one_row_and_writes_it_once_in_half_a_minute(django_assert_num_queries):
-    signs.sign(Part.PAGES)
+    signs.sign(ProcessPart.PAGES)
     with django_assert_num_queries(0):
-        signs.sign(Part.PAGES)
-    signs.sign(Part.WORK)
+        signs.sign(ProcessPart.PAGES)
+    signs.sign(ProcessPart.WORK)
     assert set(ServerProcess.objects.values_list("part", "pid")) == {
         ("pages", os.getpid()),
         ("work", os.getpid()),
@@ -31,22 +31,22 @@ def test_a_process_has_one_row_and_writes_it_once_in_half_a_minute(django_assert
 
 
 def test_a_later_sign_renews_the_row(monkeypatch):
-    signs.sign(Part.PAGES)
+    signs.sign(ProcessPart.PAGES)
     ServerProcess.objects.update(seen_at=Now() - timedelta(hours=1))
     assert [one.is_silent for one in signs.process_signs()] == [True]
     monkeypatch.setattr(signs, "_signed", {})
-    signs.sign(Part.PAGES)
+    signs.sign(ProcessPart.PAGES)
     assert [one.is_silent for one in signs.process_signs()] == [False]
 
 
 def test_the_next_process_removes_the_rows_of_those_that_ended_on_its_machine(monkeypatch):
-    signs.sign(Part.PAGES)
+    signs.sign(ProcessPart.PAGES)
     own = ServerProcess.objects.get()
-    ended = ServerProcess.objects.create(part=Part.PAGES, host=own.host, pid=2**22 + 7)
-    elsewhere = ServerProcess.objects.create(part=Part.PAGES, host="another", pid=2**22 + 7)
+    ended = ServerProcess.objects.create(part=ProcessPart.PAGES, host=own.host, pid=2**22 + 7)
+    elsewhere = ServerProcess.objects.create(part=ProcessPart.PAGES, host="another", pid=2**22 + 7)
     ServerProcess.objects.filter(pk=own.pk).delete()
     monkeypatch.setattr(signs, "_signed", {})
-    signs.sign(Part.PAGES)
+    signs.sign(ProcessPart.PAGES)
     left = set(ServerProcess.objects.values_list("pk", flat=True))
     assert ended.pk not in left
     assert elsewhere.pk in left
