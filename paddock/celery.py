@@ -7,7 +7,7 @@ Everything in one command::
 or a worker for some of the queues (``jobs.outbox.queues``), and ``--beat`` at exactly one::
 
     celery -A paddock worker --queues planning
-    celery -A paddock worker --queues sweep,mail,documents,backups --beat
+    celery -A paddock worker --queues sweep,mail,documents,backups,photos --beat
 """
 
 import os

@@ -43,3 +43,20 @@ def test_bench_board_names_a_ratio_unchanged_and_cold(tmp_path):
         "board cold, 19 queries",
     ]
     assert said.count("ratio") == 3
+
+
+def test_bench_fuzz_counts_what_was_refused_and_what_was_done(tmp_path):
+    said = bench(tmp_path, "fuzz", "--inputs", "120", "--seed", "3").splitlines()
+    assert said[-1].endswith(": 120 inputs, no 500, nothing half written")
+    assert sum(int(line.split()[0]) for line in said[:-1]) == 120
+    assert {line.split()[1] for line in said[:-1]} == {"act:", "list:", "picture:"}
+
+
+def test_bench_attacks_names_a_ratio_for_each_attack_and_the_memory(tmp_path):
+    said = bench(tmp_path, "attacks", "--pages", "2").splitlines()
+    assert [line.split(": ")[0] for line in said[:2]] == [
+        "a page under 8 wrong-password loops",
+        "a page under 4 photo uploads",
+    ]
+    assert all("times idle (bar" in line for line in said[:2])
+    assert "MB in the process (bar 400)" in said[2]

@@ -1,7 +1,18 @@
-"""What the clock asks for: a look whether the database is damaged."""
+"""Deferred work of this room: photos decoded; a look whether the database is damaged."""
 
-from jobs.outbox.registry import scheduled
+import uuid
+
+from django.utils.translation import gettext_lazy as _
+
+from jobs.outbox.registry import Finish, JobInput, handler, scheduled
 
 from . import damage
+from .photos import HANDLER, QUEUE, photo_prepare
+
+
+@handler(HANDLER, queue=QUEUE, words=_("a photo"))
+def photo(job: JobInput) -> Finish | None:
+    return photo_prepare(photo_id=uuid.UUID(job.payload["photo"]))
+
 
 scheduled(damage.look)

@@ -10,7 +10,6 @@ from django.http import QueryDict
 from django.utils.datastructures import MultiValueDict
 from django.utils.translation import gettext as _
 
-from jobs.files.services import photo_store
 from jobs.people.access import SignedIn
 from jobs.people.devices import device_of
 from jobs.people.models import Device
@@ -20,6 +19,7 @@ from .enums import Outcome
 from .fields import PhotoField
 from .forms import WORKED_OUT, PostedForm, form_payload
 from .models import Act
+from .photos import photo_take
 from .registry import KINDS
 from .services import act_apply
 from .tablets import COOKIE, SentAct, sent_act_apply
@@ -95,7 +95,7 @@ def _photo_keep(request: SignedIn, kind: str, form: PostedForm) -> None:
     form.fields.pop("photo", None)  # browsers post an empty file as a field
     if isinstance(field, PhotoField) and upload is not None:
         try:
-            photo = str(photo_store(photo_id=uuid.uuid5(form.act_id, "photo"), upload=upload).pk)
+            photo = str(photo_take(photo_id=uuid.uuid5(form.act_id, "photo"), upload=upload).pk)
         except ValidationError as error:
             if field.essential:
                 raise

@@ -9,7 +9,9 @@ back each thread keeps a part for itself.
 
 import io
 import warnings
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import IO
 
@@ -38,13 +40,24 @@ class Pictures:
     height: int
 
 
+def check(upload: IO[bytes], size: int) -> None:
+    """Look at the head of ``upload``, and decode nothing.
+
+    Raises ValidationError in words for what is too large, has too many pixels or is no picture.
+    """
+    if size > LARGEST_BYTES:
+        raise ValidationError(_("A photo may have 20 MB at most."))
+    with _refusals():
+        _check_pixels(Image.open(upload, formats=FORMATS))
+
+
 def reencode(upload: IO[bytes], size: int) -> Pictures:
     """Decode ``upload`` (``size`` bytes) and encode it again, turned upright, without metadata.
 
     Raises ValidationError in words for what is too large, no picture, or damaged.
     """
-    if size > LARGEST_BYTES:
-        raise ValidationError(_("A photo may have 20 MB at most."))
+    check(upload, size)
+    upload.seek(0)
     return _one_at_a_time.submit(_reencoded, upload).result()
 
 
@@ -58,20 +71,26 @@ def _reencoded(upload: IO[bytes]) -> Pictures:
     )
 
 
-def _decoded(upload: IO[bytes]) -> Image.Image:
+@contextmanager
+def _refusals() -> Iterator[None]:
+    """What Pillow raises of a file, in words."""
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            image: Image.Image = Image.open(upload, formats=FORMATS)
-            _check_pixels(image)
-            # Of a JPEG only: an eighth, a quarter or half of its size, never less than asked.
-            times = max(image.width, image.height) / PICTURE_PX
-            image.draft("RGB", _at_least_one(image.width / times, image.height / times))
-            image.load()
+            yield
     except (UnidentifiedImageError, Image.DecompressionBombError):
         raise ValidationError(_("This is no JPEG, PNG or WebP picture.")) from None
     except (OSError, SyntaxError, ValueError):
         raise ValidationError(_("This picture is damaged and cannot be read.")) from None
+
+
+def _decoded(upload: IO[bytes]) -> Image.Image:
+    with _refusals():
+        image: Image.Image = Image.open(upload, formats=FORMATS)
+        # Of a JPEG only: an eighth, a quarter or half of its size, never less than asked.
+        times = max(image.width, image.height) / PICTURE_PX
+        image.draft("RGB", _at_least_one(image.width / times, image.height / times))
+        image.load()
     if image.mode not in ("RGB", "RGBA", "L"):
         image = image.convert("RGBA")
     image.thumbnail((PICTURE_PX, PICTURE_PX))  # before it is turned and put on white: copies

@@ -1,37 +1,76 @@
 import uuid
+from functools import partial
 
+from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from .models import Photo
-from .pictures import reencode
+from .pictures import Pictures, check, reencode
 
 
-def photo_store(*, photo_id: uuid.UUID, upload: UploadedFile[bytes]) -> Photo:
-    """Keep a photo under the id its device gave it. The same id again is the same photo.
+def photo_hold(*, photo_id: uuid.UUID, upload: UploadedFile[bytes]) -> tuple[Photo, bool]:
+    """Hold a photo as it was sent, under the id its device gave it, to be decoded later.
 
-    Raises ValidationError in words for a file that is no picture or too large.
+    Returns it and whether it is new: the same id again is the same photo. Only the head of the
+    file is read. Raises ValidationError in words for a file that is no picture or too large.
     """
     earlier = Photo.objects.filter(pk=photo_id).first()
     if earlier is not None:
-        return earlier
-    pictures = reencode(upload, upload.size or 0)
-    photo = Photo(pk=photo_id, width=pictures.width, height=pictures.height)
-    photo.picture.save(f"{photo_id}.jpg", ContentFile(pictures.picture), save=False)
-    photo.small.save(f"{photo_id}-small.jpg", ContentFile(pictures.small), save=False)
+        return earlier, False
+    check(upload, upload.size or 0)
+    upload.seek(0)
+    photo = Photo(pk=photo_id)
+    photo.raw.save(str(photo_id), upload, save=False)
     kept, created = Photo.objects.get_or_create(
-        pk=photo_id,
-        defaults={
-            "picture": photo.picture.name,
-            "small": photo.small.name,
-            "width": photo.width,
-            "height": photo.height,
-        },
+        pk=photo_id, defaults={"raw": photo.raw.name, "width": 0, "height": 0}
     )
-    if not created:  # another request stored it meanwhile
-        _remove_files(photo)
-    return kept
+    if not created:  # another request held it meanwhile
+        _remove([photo.raw.name])
+    return kept, created
+
+
+def photo_decode(*, photo_id: uuid.UUID) -> partial[None] | None:
+    """Decode a photo that is held. Returns what writes that into its row; None: nothing to do.
+
+    Doing it twice leaves the same files.
+    """
+    photo = Photo.objects.get(pk=photo_id)
+    if not photo.waits:
+        return None
+    try:
+        with photo.raw.open("rb") as file:
+            pictures = reencode(file, photo.raw.size)
+    except FileNotFoundError:
+        return None  # another worker has just decoded it, or it was removed
+    except ValidationError as error:
+        return partial(_fault_keep, photo_id, " ".join(error.messages), photo.raw.name)
+    return partial(_pictures_keep, photo_id, _written(photo, pictures), pictures, photo.raw.name)
+
+
+def _written(photo: Photo, pictures: Pictures) -> dict[str, str]:
+    folder = f"photos/{photo.created_at:%Y/%m}"
+    names = {"picture": f"{folder}/{photo.pk}.jpg", "small": f"{folder}/{photo.pk}-small.jpg"}
+    for column, name in names.items():
+        default_storage.delete(name)  # of a try that died
+        default_storage.save(name, ContentFile(getattr(pictures, column)))
+    return names
+
+
+def _pictures_keep(
+    photo_id: uuid.UUID, names: dict[str, str], pictures: Pictures, raw: str
+) -> None:
+    waits = Photo.objects.filter(pk=photo_id, raw=raw)
+    kept = waits.update(raw="", width=pictures.width, height=pictures.height, **names)
+    gone = [raw] if kept else list(names.values())  # emptied meanwhile: nothing of it stays
+    transaction.on_commit(partial(_remove, gone))
+
+
+def _fault_keep(photo_id: uuid.UUID, words: str, raw: str) -> None:
+    Photo.objects.filter(pk=photo_id, raw=raw).update(raw="", fault=words[:200])
+    transaction.on_commit(partial(_remove, [raw]))
 
 
 def photo_empty(*, photo: Photo) -> None:
@@ -39,11 +78,11 @@ def photo_empty(*, photo: Photo) -> None:
 
     Its row stays: a device that sends the photo again under its id does not bring it back.
     """
-    Photo.objects.filter(pk=photo.pk).update(picture="", small="", width=0, height=0)
-    transaction.on_commit(lambda: _remove_files(photo))
+    Photo.objects.filter(pk=photo.pk).update(picture="", small="", raw="", width=0, height=0)
+    names = [file.name for file in (photo.picture, photo.small, photo.raw) if file.name]
+    transaction.on_commit(partial(_remove, names))
 
 
-def _remove_files(photo: Photo) -> None:
-    for file in (photo.picture, photo.small):
-        if file.name:
-            file.storage.delete(file.name)
+def _remove(names: list[str]) -> None:
+    for name in names:
+        default_storage.delete(name)

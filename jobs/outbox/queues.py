@@ -9,5 +9,6 @@ class Queue(StrEnum):
     MAIL = "mail"
     DOCUMENTS = "documents"
     PLANNING = "planning"
+    PHOTOS = "photos"
     BACKUPS = "backups"
     SWEEP = "sweep"

@@ -1,5 +1,6 @@
 """The database of a benchmark, and a trackday of any size in it."""
 
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -9,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import connection
+from django.test.utils import override_settings
 
 from jobs.garage.enums import End, Firming, Function
 from jobs.garage.models import Adjuster, Bike
@@ -33,6 +35,19 @@ def bench_database() -> Iterator[None]:
         yield
     finally:
         connection.creation.destroy_test_db(configured, verbosity=0)
+
+
+@contextmanager
+def bench_settings() -> Iterator[None]:
+    """The server is ready without collected static files; its worker makes no backup of the
+    bench's database among those of the place, and files are kept in a folder that is removed."""
+    plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
+    storages = {**settings.STORAGES, "staticfiles": plain}
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        override_settings(STORAGES=storages, BACKUP_HOUR=None, MEDIA_ROOT=folder),
+    ):
+        yield
 
 
 @dataclass(frozen=True)

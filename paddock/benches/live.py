@@ -20,12 +20,11 @@ import uvicorn
 from django.conf import settings
 from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
 from django.db import connections, transaction
-from django.test.utils import override_settings
 
 from jobs.people.models import User
 from jobs.trackday.services import revision_bump
 
-from .bench_days import bench_database, bench_day
+from .bench_days import bench_database, bench_day, bench_settings
 
 PAGE = os.sysconf("SC_PAGE_SIZE")
 LISTENING = (sys.executable, "-m", "paddock.benches.listening")
@@ -39,7 +38,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(say: Callable[[str], None], *, listeners: int, commits: int, **options: Any) -> None:
     """The server runs in this process as it does embedded; the browsers in another."""
-    with bench_database(), _of_the_bench():
+    with bench_database(), bench_settings():
         day = bench_day(bikes=1)
         cookie = f"{settings.SESSION_COOKIE_NAME}={_session(day.tuner)}"
         with _served() as port:
@@ -82,16 +81,6 @@ def _session(user: User) -> str:
     session[HASH_SESSION_KEY] = user.get_session_auth_hash()
     session.create()
     return str(session.session_key)
-
-
-@contextmanager
-def _of_the_bench() -> Iterator[None]:
-    """The server is ready without collected static files, as no page is opened here; and its
-    worker makes no backup of the bench's database among those of the place."""
-    plain = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
-    storages = {**settings.STORAGES, "staticfiles": plain}
-    with override_settings(STORAGES=storages, BACKUP_HOUR=None):
-        yield
 
 
 @contextmanager

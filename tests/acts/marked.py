@@ -21,7 +21,7 @@ from jobs.acts.registry import KINDS, personal_fields
 from jobs.billing.enums import FileKind, PriceKind
 from jobs.billing.models import Charge, Document, Payment, PriceItem, TaxRate
 from jobs.billing.services.issue import document_issue
-from jobs.files.services import photo_store
+from jobs.files.services import photo_hold
 from jobs.garage.models import Adjuster, Bike
 from jobs.outbox import worker
 from jobs.outbox.models import Job
@@ -33,6 +33,7 @@ from jobs.worklist.services import checklists_load
 from tests.acts.doing import do, item, tick
 from tests.advice.story import Story
 from tests.board.test_photos import upload
+from tests.photos import photo_kept
 from tests.shape.source import ROOT
 
 MARK = "Qxzj"
@@ -90,8 +91,10 @@ class MarkedStory(Story):
             self.act("adjuster", adjuster=self.rebound.pk, state=state, words=f"{MARK} felt it")
         other = self.entry.bike.adjusters.exclude(pk=self.rebound.pk).first()
         self.act("adjuster", adjuster=other.pk, state="broken", words=f"{MARK} felt it")
-        photo = photo_store(photo_id=uuid.uuid4(), upload=upload())
+        photo = photo_kept(photo_id=uuid.uuid4(), upload=upload())
         self.act("photo", photo=str(photo.pk), subject="tyre", end="front", place=MARK, words=MARK)
+        held, _is_new = photo_hold(photo_id=uuid.uuid4(), upload=upload())  # no worker takes it up
+        self.act("photo", photo=str(held.pk), subject="bike")
 
     def settles(self) -> None:
         for number in (1, 2):

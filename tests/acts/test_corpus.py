@@ -21,9 +21,9 @@ from jobs.acts.describing import payload_described
 from jobs.acts.models import Act
 from jobs.acts.registry import KINDS
 from jobs.acts.services import act_apply
-from jobs.files.services import photo_store
 from jobs.trackday.models import Trackday
 from tests.days import local
+from tests.photos import photo_kept
 from tests.shape.source import ROOT
 
 from .corpus_day import GIVEN, act_id, corpus_day_complete, named, names_of, picture
@@ -124,7 +124,7 @@ def same_words(said: str, recorded: str) -> bool:
 def test_a_recorded_payload_has_the_outcome_it_had(replay, recorded, example):
     replay.prepare(example)
     for upload in replay.files(example).values():
-        photo_store(photo_id=uuid.uuid5(act_id("own"), "photo"), upload=upload)
+        photo_kept(photo_id=uuid.uuid5(act_id("own"), "photo"), upload=upload)
     act = {**example, "kind": recorded["kind"]}
     done = replay.apply("own", act, version=recorded["version"])
     assert (done.outcome, done.answer["text"]) == (example["outcome"], example["text"])

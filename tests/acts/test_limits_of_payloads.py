@@ -10,13 +10,13 @@ from rest_framework import serializers
 from jobs.acts.registry import KINDS
 from jobs.acts.services import act_apply
 from jobs.advice.models import Answered
-from jobs.files.services import photo_store
 from jobs.garage.models import Adjuster, Fitting
 from jobs.setups.models import Adjustment, BikePhoto, Expectation, Finding, KeptSetup, Reading
 from jobs.trackday.models import Session
 from jobs.worklist.models import Hold
 from tests.board.test_photos import upload
 from tests.days import local
+from tests.photos import photo_kept
 from tests.setups.writing import stands_at
 
 from .doing import clock_set, do, item
@@ -138,7 +138,7 @@ def test_the_photo_of_a_finding_is_of_the_tyre_where_a_place_on_it_is_said(
     day, helper, settings, tmp_path, seen, subject
 ):
     settings.MEDIA_ROOT = tmp_path
-    photo = photo_store(photo_id=uuid.uuid4(), upload=upload())
+    photo = photo_kept(photo_id=uuid.uuid4(), upload=upload())
     entry = day.entries[0].pk
     act = do("finding", helper, day.trackday, entry=entry, code="T1", photo=str(photo.pk), **seen)
     assert act.outcome == "applied", act.answer

@@ -11,12 +11,12 @@ from jobs.acts.models import Act
 from jobs.acts.removal import customer_remove
 from jobs.acts.services import act_apply
 from jobs.files.models import Photo
-from jobs.files.services import photo_store
 from jobs.garage.models import FormerOwner
 from jobs.garage.office import bike_owner_change
 from jobs.people.models import Customer
 from jobs.setups.models import Adjustment, BikePhoto, Finding
 from tests.days import day_build
+from tests.photos import photo_kept
 from tests.setups.writing import rear_rebound, stands_at
 
 from .corpus_day import picture
@@ -54,7 +54,7 @@ def photographed(written):
         act_id = uuid.uuid4()
         photo = uuid.uuid5(act_id, "photo")
         file = SimpleUploadedFile("seen.jpg", picture(), "image/jpeg")
-        photo_store(photo_id=photo, upload=file)
+        photo_kept(photo_id=photo, upload=file)
         written("photo", act_id=act_id, photo=str(photo), subject="bike", words=words)
         return photo
 

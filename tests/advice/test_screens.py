@@ -16,6 +16,7 @@ from jobs.tuning.terms import Verdict
 from jobs.worklist.models import Hold
 from jobs.worklist.services import checklists_load
 from tests.markup import one_line
+from tests.photos import photos_prepare
 
 from ..board.test_photos import upload
 from ..queries import page_queries
@@ -199,6 +200,7 @@ def test_an_expectation_is_judged_at_like_pace_or_not_and_the_way_back_is_offere
 def test_a_photo_of_what_is_seen_stands_beside_the_next_when_it_is_judged(browser, story):
     url = reverse("board:see", args=[story.entry.pk])
     browser.post(url, {"code": "T1", "end": "front", "place": "left", "photo": upload()})
+    photos_prepare()
     noted = Finding.objects.get()
     before = BikePhoto.objects.get()
     assert (before.finding, before.end, before.place) == (noted, "front", "left")
@@ -218,6 +220,7 @@ def test_a_photo_of_what_is_seen_stands_beside_the_next_when_it_is_judged(browse
     assert "Take the same photo now" in html
     photos = reverse("board:sheet-photos", args=[story.entry.pk])
     browser.post(photos, {"photo": upload(), "subject": "tyre", "end": "front", "place": "left"})
+    photos_prepare()
     after = BikePhoto.objects.exclude(pk=before.pk).get()
     for name in ("advice", "sheet"):
         html = page(browser, story, name)

@@ -12,6 +12,7 @@ from jobs.setups.models import BikePhoto
 
 from ..acts.doing import clock_set
 from ..days import day_build, local
+from ..photos import photos_prepare
 from ..setups.writing import arrive
 
 pytestmark = pytest.mark.django_db
@@ -38,14 +39,27 @@ def upload() -> SimpleUploadedFile:
     return SimpleUploadedFile("tyre.jpg", file.getvalue(), "image/jpeg")
 
 
-def take(browser, entry, **form):
+def send(browser, entry, **form):
+    """A photo is sent; what is answered before it is decoded."""
     address = reverse("board:sheet-photos", args=[entry.pk])
     return browser.post(address, {"photo": upload(), **form}, follow=True).content.decode()
 
 
+def take(browser, entry, **form):
+    """A photo is sent, and decoded by the worker."""
+    said = send(browser, entry, **form)
+    photos_prepare()
+    return said
+
+
+def shown(browser, entry):
+    return browser.get(reverse("board:sheet-photos", args=[entry.pk])).content.decode()
+
+
 def test_a_photo_of_a_tyre_stands_beside_the_one_before(browser, entry):
     for _turn in range(2):
-        page = take(browser, entry, subject="tyre", end="rear", place="left")
+        take(browser, entry, subject="tyre", end="rear", place="left")
+    page = shown(browser, entry)
     assert page.count('alt="tyre rear left') == 2
     assert page.count("<h3>") == 1
 
@@ -83,6 +97,47 @@ def test_a_photo_of_the_wrong_bike_is_moved_and_stays_struck_through(browser, he
     assert (moved.moved_from, moved.bike) == (row, right.bike)
     struck = browser.get(reverse("board:sheet", args=[wrong.pk])).content.decode()
     assert 'class="photo struck"' in struck
+
+
+def test_the_act_is_accepted_before_the_photo_is_decoded(browser, entry):
+    """Until then a sentence stands in its place, and the part of the page renews itself."""
+    page = send(browser, entry, subject="bike")
+    row = BikePhoto.objects.select_related("photo").get()
+    assert row.photo.waits
+    assert "Photo kept" in page
+    assert "1 photo is being prepared" in page
+    assert 'hx-trigger="every 2s"' in page
+    small = reverse("board:photo", args=[row.pk, "small"])
+    assert small not in page
+    early = browser.get(small)
+    assert (early.status_code, early["Cache-Control"]) == (202, "no-store")
+    assert (early["Retry-After"], early["Refresh"]) == ("2", "2")
+    assert early.content == b"The photo is being prepared."
+
+    entry.trackday.refresh_from_db()
+    revision = entry.trackday.revision
+    assert photos_prepare() == 1
+    entry.trackday.refresh_from_db()
+    assert entry.trackday.revision == revision + 1  # open pages fetch themselves anew
+    part = browser.get(
+        reverse("board:sheet-photos", args=[entry.pk]), headers={"HX-Request": "true"}
+    ).content.decode()
+    assert small in part
+    assert "hx-trigger" not in part
+    assert "<html" not in part
+
+
+def test_a_damaged_photo_is_said_where_it_would_be_and_is_not_tried_again(browser, entry):
+    whole = upload().read()
+    torn = SimpleUploadedFile("torn.jpg", whole[: len(whole) // 2], "image/jpeg")
+    send(browser, entry, photo=torn, subject="bike")
+    assert photos_prepare() == 1
+    page = shown(browser, entry)
+    assert "This picture is damaged and cannot be read." in page
+    assert "being prepared" not in page
+    photo = Photo.objects.get()
+    assert (photo.raw.name, photo.picture.name) == ("", "")
+    assert photos_prepare() == 0
 
 
 def test_the_file_kept_does_not_say_where_it_was_taken(browser, entry):

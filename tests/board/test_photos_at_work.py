@@ -11,6 +11,7 @@ from jobs.setups.models import BikePhoto
 from jobs.worklist.enums import ItemKind, TaskState
 from jobs.worklist.models import Hold, TaskMark
 from tests.acts.doing import do, item, pre_grid, task_now
+from tests.photos import photos_prepare
 
 from .test_photos import upload
 
@@ -50,11 +51,13 @@ def photo_task(day):
 
 
 def test_a_hold_shows_what_was_seen(day, signed_in, helper, tuner):
-    page = hold(signed_in(helper), day, day.entries[0], upload())
+    assert "being prepared" in hold(signed_in(helper), day, day.entries[0], upload())
+    photos_prepare()
     row = Hold.objects.get()
     assert (row.photo.subject, row.photo.words) == ("damage", "oil on the left fork tube")
     picture = reverse("board:photo", args=[row.photo_id, "small"])
-    assert picture in page
+    work = reverse("board:work", args=[day.trackday.pk, day.entries[0].pk])
+    assert picture in signed_in(helper).get(work).content.decode()
     assert b"".join(signed_in(tuner).get(picture).streaming_content)
 
 

@@ -15,6 +15,7 @@ from PIL import Image, ImageFile
 from jobs.files import pictures, services
 from jobs.files.models import Photo
 from jobs.files.responses import photo_response
+from tests.photos import photo_kept
 
 ORIENTATION, GPS, MAKER = 0x0112, 0x8825, 0x010F  # Exif 2.3, tags of IFD0
 
@@ -42,7 +43,7 @@ def telltale() -> SimpleUploadedFile:
 
 @pytest.mark.django_db
 def test_only_the_pixels_are_kept_and_upright():
-    photo = services.photo_store(photo_id=uuid.uuid4(), upload=telltale())
+    photo = photo_kept(photo_id=uuid.uuid4(), upload=telltale())
     for name in (photo.picture.name, photo.small.name):
         with default_storage.open(name) as file:
             data = file.read()
@@ -55,15 +56,15 @@ def test_only_the_pixels_are_kept_and_upright():
 @pytest.mark.django_db
 def test_the_same_id_again_is_the_same_photo():
     photo_id = uuid.uuid4()
-    first = services.photo_store(photo_id=photo_id, upload=telltale())
-    again = services.photo_store(photo_id=photo_id, upload=telltale())
+    first = photo_kept(photo_id=photo_id, upload=telltale())
+    again = photo_kept(photo_id=photo_id, upload=telltale())
     assert (first.picture.name, Photo.objects.count()) == (again.picture.name, 1)
 
 
 @pytest.mark.django_db
 def test_large_pictures_are_made_smaller_and_transparency_becomes_white():
     see_through = Image.new("RGBA", (4000, 1000), (0, 0, 0, 0))
-    photo = services.photo_store(photo_id=uuid.uuid4(), upload=upload(see_through, "PNG"))
+    photo = photo_kept(photo_id=uuid.uuid4(), upload=upload(see_through, "PNG"))
     assert (photo.width, photo.height) == (2000, 500)
     with default_storage.open(photo.small.name) as file:
         small = Image.open(file)
@@ -137,7 +138,7 @@ def test_pictures_are_decoded_one_at_a_time(monkeypatch):
 
 @pytest.mark.django_db
 def test_a_photo_may_be_cached_by_one_browser_only():
-    photo = services.photo_store(photo_id=uuid.uuid4(), upload=telltale())
+    photo = photo_kept(photo_id=uuid.uuid4(), upload=telltale())
     response = photo_response(photo, small=True)
     assert response.headers["Content-Type"] == "image/jpeg"
     assert response.headers["Cache-Control"].startswith("private")
@@ -147,7 +148,7 @@ def test_a_photo_may_be_cached_by_one_browser_only():
 
 @pytest.mark.django_db(transaction=True)
 def test_the_files_of_a_removed_photo_are_removed():
-    photo = services.photo_store(photo_id=uuid.uuid4(), upload=telltale())
+    photo = photo_kept(photo_id=uuid.uuid4(), upload=telltale())
     services.photo_empty(photo=photo)
     assert not default_storage.exists(photo.picture.name)
     assert not default_storage.exists(photo.small.name)
@@ -157,10 +158,53 @@ def test_the_files_of_a_removed_photo_are_removed():
 
 @pytest.mark.django_db(transaction=True)
 def test_a_removed_photo_sent_again_is_not_stored_again():
-    photo = services.photo_store(photo_id=uuid.uuid4(), upload=telltale())
+    photo = photo_kept(photo_id=uuid.uuid4(), upload=telltale())
     services.photo_empty(photo=photo)
-    again = services.photo_store(photo_id=photo.pk, upload=telltale())
+    again = photo_kept(photo_id=photo.pk, upload=telltale())
     assert (again.picture.name, again.small.name) == ("", "")
     assert not default_storage.exists(photo.picture.name)
     with pytest.raises(Http404):
         photo_response(again)
+
+
+@pytest.mark.django_db
+def test_what_is_held_is_only_looked_at_by_its_head(monkeypatch):
+    monkeypatch.setattr(pictures, "_decoded", _not_to_be_decoded)
+    photo, is_new = services.photo_hold(photo_id=uuid.uuid4(), upload=telltale())
+    assert (is_new, photo.waits, photo.instead) == (True, True, "The photo is being prepared.")
+    again, is_new = services.photo_hold(photo_id=photo.pk, upload=telltale())
+    assert (is_new, again.raw.name) == (False, photo.raw.name)
+    with pytest.raises(ValidationError, match="no JPEG, PNG or WebP"):
+        services.photo_hold(photo_id=uuid.uuid4(), upload=SimpleUploadedFile("a.jpg", b"words"))
+    assert Photo.objects.count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_file_as_sent_is_removed_once_it_is_decoded():
+    photo, _is_new = services.photo_hold(photo_id=uuid.uuid4(), upload=telltale())
+    services.photo_decode(photo_id=photo.pk)()
+    assert not default_storage.exists(photo.raw.name)
+    assert services.photo_decode(photo_id=photo.pk) is None
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_worker_that_dies_in_the_middle_leaves_the_same_files():
+    photo, _is_new = services.photo_hold(photo_id=uuid.uuid4(), upload=telltale())
+    services.photo_decode(photo_id=photo.pk)  # files written, row not
+    services.photo_decode(photo_id=photo.pk)()
+    kept = Photo.objects.get(pk=photo.pk)
+    folder = kept.picture.name.rpartition("/")[0]
+    assert set(default_storage.listdir(folder)[1]) == {f"{photo.pk}.jpg", f"{photo.pk}-small.jpg"}
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_photo_removed_while_it_was_decoded_leaves_no_file():
+    photo, _is_new = services.photo_hold(photo_id=uuid.uuid4(), upload=telltale())
+    keep = services.photo_decode(photo_id=photo.pk)
+    services.photo_empty(photo=photo)
+    keep()
+    kept = Photo.objects.get(pk=photo.pk)
+    assert (kept.raw.name, kept.picture.name, kept.instead) == ("", "", "The photo was removed.")
+    assert default_storage.listdir("photos/as-sent")[1] == []
+    folder = f"photos/{kept.created_at:%Y/%m}"
+    assert default_storage.listdir(folder)[1] == []

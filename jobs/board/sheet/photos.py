@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext_lazy
 
 from jobs.acts.web import act_from_form
@@ -36,10 +37,14 @@ def photos(request: SignedIn, entry_id: int) -> HttpResponse:
         except ValidationError as error:
             messages.error(request, " ".join(error.messages))
         return redirect("board:sheet-photos", entry_id=entry.pk)
+    pairs = selectors.photos_of_entry(entry)
+    shown = {"entry": entry, "pairs": pairs, "waits": sum(pair.waiting for pair in pairs)}
+    if request.headers.get("HX-Request"):
+        with timezone.override(entry.trackday.venue.timezone):
+            return render(request, "board/sheet/photo_pairs.html", shown)
     context = {
-        "entry": entry,
+        **shown,
         "head": bike_header_of(entry),
-        "pairs": selectors.photos_of_entry(entry),
         "subjects": Subject.choices,
         "wheels": wheels(),
         "tread": tread(SIDES),

@@ -18,6 +18,11 @@ class BeforeAfter:
     after: BikePhoto | None
 
     @property
+    def waiting(self) -> int:
+        """How many of the two are still to be decoded."""
+        return sum(one.photo.waits for one in (self.before, self.after) if one is not None)
+
+    @property
     def title(self) -> str:
         return str(self.before)
 
@@ -26,6 +31,7 @@ def identity_photo_of_bike(bike: Bike) -> BikePhoto | None:
     """The newest photo of the bike itself."""
     return (
         BikePhoto.objects.filter(bike=bike, subject=Subject.BIKE, withdrawn_at=None)
+        .select_related("photo")
         .order_by("-accepted_at")
         .first()
     )
@@ -34,7 +40,8 @@ def identity_photo_of_bike(bike: Bike) -> BikePhoto | None:
 def photos_of_entry(entry: Entry) -> list[BeforeAfter]:
     """The day's photos, each place once with its first and its last: one query."""
     places: dict[tuple[str, str, str], list[BikePhoto]] = {}
-    rows = BikePhoto.objects.filter(entry=entry, withdrawn_at=None).select_related("by", "session")
+    rows = BikePhoto.objects.filter(entry=entry, withdrawn_at=None)
+    rows = rows.select_related("by", "session", "photo")
     for row in rows:
         places.setdefault((row.subject, row.end, row.place), []).append(row)
     return [

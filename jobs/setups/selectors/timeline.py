@@ -84,7 +84,7 @@ def timeline_of_entry(entry: Entry, readings: Iterable[Reading]) -> list[Chapter
         *map(_finding, _newest(Finding, entry)),
         *map(_judgement, _newest(Judgement, entry, "expectation")),
         *map(_kept, _newest(KeptSetup, entry)),
-        *map(_photo, _newest(BikePhoto, entry)),
+        *map(_photo, _newest(BikePhoto, entry, "photo")),
         *map(_reading, readings),
     ]
     chapters: dict[int | None, Chapter] = {}

@@ -126,7 +126,7 @@ def _rows(trackday: Trackday, entries: Sequence[Entry]) -> DayRows:
         marks=_by(
             TaskMark.objects.filter(**of_day, withdrawn_at=None).select_related("by"), "entry_id"
         ),
-        holds=_by(holds.select_related("raised_by").distinct(), "bike_id"),
+        holds=_by(holds.select_related("raised_by", "photo__photo").distinct(), "bike_id"),
         book=book_rows_of_day(trackday),
         expected=_by(expected, "entry_id"),
         orders=_by(orders, "entry_id"),
