@@ -41,7 +41,7 @@ class Migration(migrations.Migration):
                             ("money.uncharged", "a charge withdrawn"),
                             ("money.closed", "a day closed for billing"),
                             ("money.price", "a price changed"),
-                            ("money.rate", "a tax rate added"),
+                            ("money.rate", "a tax rate entered or changed"),
                             ("money.terms", "the terms changed"),
                             ("money.numbers", "numbers of documents begun"),
                             ("money.business", "details of the business changed"),
