@@ -27,7 +27,8 @@ ROLES = (Role.TUNER, Role.OFFICE, Role.CUSTOMER)
 # Files, and addresses that take one kind of post or another: nothing to look at.
 NO_PAGES = {
     "board:sheet-act", "board:advice-act", "board:photo", "portal:photo", "portal:logo",
-    "portal:document-pdf", "portal:document", "money:logo", "money:file", "document-logo",
+    "portal:document-pdf", "portal:document", "money:logo", "money:file", "money:account-pdf",
+    "document-logo",
     "document-file", "desk:backup-download",
 }  # fmt: skip
 
@@ -112,6 +113,7 @@ class Worked:
             "desk:rider-edit": self.entry.rider_id,
             "desk:device-out": self.change.pk,
             "money:account": self.entry.payer_id,
+            "money:account-pdf": self.entry.payer_id,
             "money:entry": self.entry.pk,
             "money:charge-add": self.entry.pk,
             "money:absent": self.entry.pk,

@@ -89,6 +89,12 @@ class PaymentMethod(models.TextChoices):
     MOVED = "moved", _("moved")  # between an invoice and the customer's credit
 
 
+class ReminderLevel(models.TextChoices):
+    FIRST = "first", _("Reminder")
+    SECOND = "second", _("Second reminder")
+    LAST = "last", _("Last reminder")
+
+
 class AllocationReason(models.TextChoices):
     """Why a row of the ledger was written."""
 

@@ -198,6 +198,8 @@ ACCESS: dict[str, frozenset[str]] = {
     # money
     "money:home": OFFICE_ROLES,
     "money:account": OFFICE_ROLES,
+    "money:account-pdf": OFFICE_ROLES,
+    "money:reminders": OFFICE_ROLES,
     "money:day": OFFICE_ROLES,
     "money:day-issue": OFFICE_ROLES,
     "money:day-files": OFFICE_ROLES,

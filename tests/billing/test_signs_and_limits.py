@@ -22,7 +22,6 @@ from jobs.billing.services.charges import charge_add
 from jobs.billing.services.deposits import deposit_request_issue, quote_accept
 from jobs.billing.services.drafts import invoice_draft, quote_draft
 from jobs.billing.services.issue import document_issue
-from jobs.billing.services.mail import reminder_send
 from jobs.billing.services.payments import payment_withdraw
 from jobs.billing.services.prices import terms_update
 from jobs.garage.models import Fitting
@@ -138,14 +137,6 @@ def test_a_number_moves_its_own_series_only(invoice, day, payer, tuner):
     assert after.pop(DocumentKind.QUOTE) == before.pop(DocumentKind.QUOTE, 1) + 1
     assert after == before
     assert before  # the invoice's series is there
-
-
-def test_no_reminder_of_an_invoice_that_is_paid_to_the_cent(invoice, pay, tuner):
-    pay(invoice, 51999)
-    assert reminder_send(document=invoice, by=tuner).open_minor == 1
-    pay(invoice, 1)
-    with pytest.raises(ValidationError, match="Nothing is open on INV-00001"):
-        reminder_send(document=invoice, by=tuner)
 
 
 def test_a_payment_taken_back_twice_keeps_the_first_reason(invoice, pay, tuner, office):

@@ -126,6 +126,8 @@ class Terms(models.Model):
         "payment_text",
         "footer",
         "reminder_text",
+        "reminder_second",
+        "reminder_last",
         "accounts",
         "logo",
     )
@@ -149,7 +151,13 @@ class Terms(models.Model):
     weather_percent = models.PositiveSmallIntegerField(default=0)
     payment_text = models.CharField(max_length=300, blank=True)
     footer = models.CharField(max_length=300, blank=True)
+    # Own words of the first, the second and the last reminder.
     reminder_text = models.TextField(blank=True)
+    reminder_second = models.TextField(blank=True)
+    reminder_last = models.TextField(blank=True)
+    reminder_days = models.PositiveSmallIntegerField(
+        default=10, help_text=_("to pay after a reminder, and before the next one")
+    )
     accounts = models.JSONField(default=default_accounts)
     logo = models.BinaryField(null=True, blank=True, editable=False)
 

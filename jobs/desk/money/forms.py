@@ -118,7 +118,7 @@ class TermsForm(forms.ModelForm[Terms]):
         fields = (
             "scheme", "prices_include_tax", "payment_days", "quote_days", "deposit_percent",
             "tax_advances", "travel", "no_show_percent", "weather_percent", "payment_text",
-            "footer", "reminder_text",
+            "footer", "reminder_days", "reminder_text", "reminder_second", "reminder_last",
         )  # fmt: skip
         labels = {
             "scheme": lazy("The business is"),
@@ -132,9 +132,15 @@ class TermsForm(forms.ModelForm[Terms]):
             "weather_percent": lazy("Called off for weather, percent"),
             "payment_text": lazy("Printed under the total"),
             "footer": lazy("Printed at the foot"),
+            "reminder_days": lazy("Days to pay after a reminder"),
             "reminder_text": lazy("Your own words in a reminder"),
+            "reminder_second": lazy("In the second reminder"),
+            "reminder_last": lazy("In the last reminder"),
         }
-        widgets = {"reminder_text": forms.Textarea(attrs={"rows": 3})}
+        widgets = {
+            name: forms.Textarea(attrs={"rows": 3})
+            for name in ("reminder_text", "reminder_second", "reminder_last")
+        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -1,6 +1,17 @@
 from django.urls import path
 
-from .views import accounts, books, corrections, days, documents, entries, payments, prices, rates
+from .views import (
+    accounts,
+    books,
+    corrections,
+    days,
+    documents,
+    entries,
+    payments,
+    prices,
+    rates,
+    reminders,
+)
 
 app_name = "money"
 urlpatterns = [
@@ -33,6 +44,8 @@ urlpatterns = [
     path("customers/<int:pk>/on-account/", payments.on_account, name="on-account"),
     path("payments/<uuid:pk>/withdraw/", payments.withdraw, name="payment-withdraw"),
     path("payments/<uuid:pk>/correct/", corrections.correct_payment, name="payment-correct"),
+    path("reminders/", reminders.reminders, name="reminders"),
+    path("customers/<int:pk>/statement.pdf", accounts.statement_file, name="account-pdf"),
     path("takings/", books.takings, name="takings"),
     path("tax/", books.tax, name="tax"),
     path("journal.csv", books.journal_file, name="journal"),

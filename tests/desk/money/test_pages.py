@@ -10,7 +10,6 @@ from jobs.billing.enums import DocumentKind
 from jobs.billing.links import token_for
 from jobs.billing.models import Document, Payment, PriceItem, Series, TaxRate, Terms
 from jobs.billing.selectors.payments import document_open
-from jobs.outbox.models import Mail
 from jobs.people.models import Customer
 from tests.billing.conftest import customer_make
 from tests.days import day_build
@@ -184,6 +183,7 @@ def test_terms_take_a_logo_only_if_it_is_a_picture(desk, prices):
         "scheme": "vat",
         "prices_include_tax": "on",
         "payment_days": "10",
+        "reminder_days": "10",
         "quote_days": "14",
         "deposit_percent": "30",
         "no_show_percent": "100",
@@ -210,14 +210,6 @@ def test_terms_take_a_logo_only_if_it_is_a_picture(desk, prices):
     assert (logo.format, logo.size) == ("PNG", (900, 90))
     page = desk.post(url("terms"), form | {"scale": "soon: lots"}).content.decode()
     assert "“soon: lots” is not days and percent" in page
-
-
-def test_a_reminder_is_polite_kept_and_sent(desk, invoice):
-    page = desk.post(url("remind", invoice.pk), follow=True)
-    assert said(page) == "The reminder goes out."
-    mail = Mail.objects.get(subject__startswith="A reminder")
-    assert "a friendly reminder of Invoice INV-00001" in mail.text
-    assert "reminded once" in desk.get(url("home")).content.decode()
 
 
 def test_the_accountant_takes_journal_and_bundle(desk, invoice):

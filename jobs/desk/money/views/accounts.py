@@ -1,8 +1,10 @@
+import datetime
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 
 from jobs.billing.enums import DocumentKind
@@ -20,12 +22,14 @@ from jobs.billing.selectors.payments import (
 from jobs.billing.selectors.prices import terms_get
 from jobs.billing.selectors.takings import day_takings
 from jobs.billing.selectors.waiting import days_to_invoice
+from jobs.billing.statement_paper import statement_pdf
+from jobs.paper.documents import PaperError
 from jobs.people.dates import business_today
 from jobs.people.models import Customer
 from jobs.people.selectors import same_person
 from jobs.trackday.models import Trackday
 
-from ..answers import currency, day_from
+from ..answers import attachment, currency, day_from
 
 
 def home(request: HttpRequest) -> HttpResponse:
@@ -53,6 +57,7 @@ def home(request: HttpRequest) -> HttpResponse:
             "terms": terms_get(),
             "to_invoice": to_invoice,
             "items": invoices,
+            "overdue": any(item.is_overdue for item in invoices),
             "deposits": deposits,
             "unused": unused,
             "taken": taken,
@@ -80,11 +85,7 @@ def account(request: HttpRequest, pk: int) -> HttpResponse:
     customer = get_object_or_404(Customer, pk=pk)
     since = request.GET.get("since", "")
     until = request.GET.get("until", "")
-    before, lines = statement(
-        customer,
-        since=day_from(since, business_today().replace(month=1, day=1)) if since else None,
-        until=day_from(until, business_today()) if until else None,
-    )
+    before, lines = statement(customer, **_period(request))
     people = same_person(customer)
     documents = with_open(Document.objects.filter(customer__in=people)).select_related("trackday")
     return render(
@@ -105,3 +106,23 @@ def account(request: HttpRequest, pk: int) -> HttpResponse:
             "printed_on": business_today(),
         },
     )
+
+
+def _period(request: HttpRequest) -> dict[str, datetime.date | None]:
+    since = request.GET.get("since", "")
+    until = request.GET.get("until", "")
+    return {
+        "since": day_from(since, business_today().replace(month=1, day=1)) if since else None,
+        "until": day_from(until, business_today()) if until else None,
+    }
+
+
+def statement_file(request: HttpRequest, pk: int) -> HttpResponse:
+    """The statement of account as a PDF, of the period on the page."""
+    customer = get_object_or_404(Customer, pk=pk)
+    try:
+        content = statement_pdf(customer, today=business_today(), **_period(request))
+    except PaperError as error:
+        messages.error(request, str(error))
+        return redirect("money:account", pk)
+    return attachment(content, name=f"statement-{pk}.pdf", kind="application/pdf")

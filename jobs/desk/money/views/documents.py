@@ -20,10 +20,12 @@ from jobs.billing.services.deposits import deposit_request_issue, quote_accept
 from jobs.billing.services.document_writing import parties_renew
 from jobs.billing.services.drafts import draft_discard
 from jobs.billing.services.issue import document_issue
-from jobs.billing.services.mail import document_mail, reminder_send
+from jobs.billing.services.mail import document_mail
 from jobs.billing.services.prepaid import prepaid_renew
+from jobs.billing.services.reminders import reminder_send
 from jobs.desk.mail_answers import letter_said
 from jobs.people.access import SignedIn
+from jobs.people.dates import business_today
 
 from ..answers import attachment, attempt
 
@@ -59,6 +61,7 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
             "followers": found.followers.filter(number__isnull=False),
             "files": found.files.defer("content"),
             "reminders": found.reminders.all(),
+            "is_overdue": bool(found.due_on and found.due_on < business_today()),
             "credit": free_credit(found.customer),
             "methods": PaymentMethod.choices[:3],
             "payment_id": uuid.uuid4(),
@@ -139,7 +142,7 @@ def mail(request: SignedIn, pk: int) -> HttpResponse:
 def remind(request: SignedIn, pk: int) -> HttpResponse:
     found = _get(pk)
     if attempt(request, "", reminder_send, document=found, by=request.user) is not None:
-        to = found.buyer.get("email", "")
+        to = found.customer.email
         letter_said(request, to=to, sent=_("The reminder goes out."))
     return redirect("money:document", pk)
 

@@ -1,0 +1,114 @@
+"""Reminder letters, written in the customer's language and sent; each is kept."""
+
+import datetime
+from collections.abc import Collection, Iterable
+
+from babel.dates import format_date
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.template.loader import render_to_string
+from django.utils import translation
+from django.utils.translation import gettext as _
+
+from jobs.outbox.services import mail_enqueue
+from jobs.people.dates import business_today
+from jobs.people.models import Business, User
+from jobs.people.selectors import business_get
+
+from ..enums import ReminderLevel
+from ..models import Document, Reminder, Terms
+from ..money import Money
+from ..selectors.document_page import written_locale
+from ..selectors.prices import terms_get
+from ..selectors.reminders import ReminderLetter, letter_about, letters
+from .mail import link_to
+
+
+def letter_texts(found: Iterable[ReminderLetter], today: datetime.date) -> list[tuple[str, str]]:
+    """(subject, text) of each as it is sent. Two queries however many."""
+    business, terms = business_get(), terms_get()
+    return [_text(letter, today, business, terms) for letter in found]
+
+
+def _text(
+    letter: ReminderLetter, today: datetime.date, business: Business, terms: Terms
+) -> tuple[str, str]:
+    """Dates and sums as the customer's language writes them."""
+    language = letter.customer.language or business.language
+    locale = written_locale(language, business.country)
+    currency = letter.documents[0].currency
+    own = {
+        ReminderLevel.FIRST: terms.reminder_text,
+        ReminderLevel.SECOND: terms.reminder_second,
+        ReminderLevel.LAST: terms.reminder_last,
+    }
+
+    def day(value: datetime.date) -> str:
+        return format_date(value, format="long", locale=locale)
+
+    with translation.override(language):
+        rows = [
+            {
+                "kind": document.get_kind_display(),
+                "label": document.label,
+                "issued_on": day(document.issued_on),
+                "due_on": day(document.due_on),
+                "open": Money(document.open, currency).text(locale),
+                "reference": document.reference,
+                "link": link_to(document),
+            }
+            for document in letter.documents
+        ]
+        context = {
+            "name": letter.customer.name,
+            "level": letter.level,
+            "rows": rows,
+            "total": Money(letter.open_minor, currency).text(locale),
+            "pay_by": day(today + datetime.timedelta(days=terms.reminder_days)),
+            "own_words": own[letter.level],
+            "business": business,
+        }
+        labels = ", ".join(document.label for document in letter.documents)
+        subject = _("%(level)s: %(labels)s") % {"level": letter.level.label, "labels": labels}
+        text = render_to_string("billing/mail/reminder.txt", context)
+    return subject[:200], text
+
+
+@transaction.atomic
+def reminder_send(*, document: Document, by: User) -> Reminder:
+    """Remind of one document, once it is overdue."""
+    document = Document.objects.select_for_update(no_key=True).get(pk=document.pk)
+    letter = letter_about(document, business_today())
+    if letter is None:
+        raise ValidationError(_("Nothing is overdue on %(label)s.") % {"label": document.label})
+    return _send(letter, by)[0]
+
+
+@transaction.atomic
+def reminders_send(*, customer_ids: Collection[int], by: User) -> list[ReminderLetter]:
+    """Send the letters to these customers; returns those that went out.
+
+    Who was reminded within the days of the terms, or has no mail address, gets none. Two people
+    who send at once are served one after the other, and the second finds nothing to send.
+    """
+    overdue = Document.objects.filter(customer__in=customer_ids, number__isnull=False)
+    list(overdue.order_by("pk").select_for_update(no_key=True).values_list("pk"))
+    sent = []
+    for letter in letters(business_today()):
+        asked = letter.customer.pk in customer_ids
+        if asked and letter.to and letter.waits_until is None:
+            _send(letter, by)
+            sent.append(letter)
+    return sent
+
+
+def _send(letter: ReminderLetter, by: User) -> list[Reminder]:
+    if not letter.to:
+        raise ValidationError(_("%(name)s has no mail address.") % {"name": letter.customer.name})
+    [(subject, text)] = letter_texts([letter], business_today())
+    kept = [
+        Reminder.objects.create(document=document, text=text, open_minor=document.open, by=by)
+        for document in letter.documents
+    ]
+    mail_enqueue(to=letter.to, subject=subject, text=text, key=f"billing.reminder {kept[0].pk}")
+    return kept
