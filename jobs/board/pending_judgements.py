@@ -10,12 +10,11 @@ from jobs.advice.selectors import (
     outing_pace_compared,
     ring_landed,
 )
+from jobs.calculators.ring_drawing import ring_drawing
 from jobs.setups.models import Expectation
 from jobs.setups.selectors import BeforeAfter, expectations_open, photos_beside
 from jobs.setups.stops import Stop
 from jobs.trackday.models import Entry
-
-from .ring_drawing import ring_drawing
 
 
 @dataclass(frozen=True)

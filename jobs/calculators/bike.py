@@ -24,7 +24,7 @@ from jobs.setups.reading_kinds import (
     WEAR,
 )
 from jobs.trackday.clock import local
-from jobs.tuning.terms import End, TyreState
+from jobs.tuning.terms import End, TravelPlace, TyreState
 
 from .figures import natural_hz, offset_of, sprung_kg, wheel_rate
 from .inputs import BusinessFigures
@@ -299,6 +299,31 @@ def _braking(known: KnownOfBike) -> Inputs:
     }
 
 
+def _ring(known: KnownOfBike) -> Inputs:
+    """The rings of the newest entry, and the springs as they are."""
+    bike, front = known.bike, known.end == End.FRONT
+    place = TravelPlace.FORK_LEG if front else TravelPlace.SHOCK_SHAFT
+    rings = [
+        one
+        for one in reversed(known.readings)
+        if one.kind == TRAVEL.name and one.end == known.end and one.place == place and one.entry_id
+    ]
+    left, right = bike.front_spring_left_n_per_mm, bike.front_spring_right_n_per_mm
+    fork = (left + right) / 2 if left and right else None
+    inputs = {
+        "end": known.end,
+        "rings": "\n".join(
+            plain(used)
+            for one in rings
+            if one.entry_id == rings[-1].entry_id
+            for used in one.canonical("used")
+        ),
+        "usable": plain(bike.front_usable_travel_mm if front else bike.rear_shaft_stroke_mm),
+        "rate": plain(fork if front else bike.rear_spring_n_per_mm),
+    }
+    return inputs if front else {**inputs, **_linkage(known)}
+
+
 def laps_of(reading: Reading) -> str:
     return laps_as_typed(reading.canonical("lap"))
 
@@ -346,5 +371,6 @@ FILLERS: dict[str, Callable[[KnownOfBike], Inputs]] = {
     "travel": _travel,
     "braking": _braking,
     "frequency": _frequency,
+    "ring": _ring,
     "pace": _pace,
 }

@@ -49,6 +49,9 @@ ANSWERS = {
         "133 mm"),
     "frequency": ({"rate": "65.4", "mass": "100"}, "4.07 Hz"),
     "pace": ({"before": LAPS, "after": SINCE, "layout": "yes", "wetness": "yes"}, "−3.1 s"),
+    "ring": (
+        {"end": "front", "rings": "96\n98\n95", "usable": "120", "rate": "9.5", "preload": "20",
+         "new_rate": "10.5", "sag": "34"}, "87 mm"),
     "evidence": ({"seen": "81", "judged": "263"}, "26–37 %"),
     "units": ({"value": "1.6", "unit": "bar"}, "160"),
 }  # fmt: skip
@@ -96,6 +99,12 @@ REFUSALS = {
     "no ratio": ("spring-needed", {"end": "rear"}, "needs a motion ratio"),
     "nothing seen": ("push", {"swings": ""}, "Enter what was seen"),
     "half a count": ("evidence", {"seen": "1.5"}, "whole numbers"),
+    "words among rings": ("ring", {"rings": "96 far"}, "“far” is no ring in mm"),
+    "nothing changed": ("ring", {"new_rate": ""}, "Enter what is changed"),
+    "no preload left": ("ring", {"more_preload": "-30"}, "preload"),
+    "oil in a shock": (
+        "ring", {"end": "rear", "rate": "95", "new_rate": "", "oil_level": "5", "rings": "28",
+                 "usable": "60"}, "air of a fork"),
     "a foreign unit": ("sag", {"hanging_unit": "psi"}, "not a unit"),
 }  # fmt: skip
 
@@ -106,6 +115,42 @@ def test_each_typing_mistake_is_named_in_a_sentence(case):
     result = calculate(BY_SLUG[slug], {**ANSWERS[slug][0], **slip})
     assert result.answer is None
     assert says in result.problems[0]
+
+
+def _lines(typed):
+    answer = calculate(BY_SLUG["ring"], typed).answer
+    return {str(line.label): (line.value, line.note) for line in answer.lines}, answer
+
+
+def test_a_spring_swap_is_told_beside_the_same_swap_with_the_sag_kept():
+    lines, answer = _lines(ANSWERS["ring"][0])
+    assert lines["Sag with rider"][0] == "−4.8 mm"
+    moves, preload = lines["With the sag kept"]
+    assert (moves, preload) == ("ring −5.1 mm", "preload −5.1 mm")
+    assert answer.says[0].startswith("Ring about 9 mm further from the end of its travel")
+    assert "ring-band" in answer.picture
+
+
+def test_an_aim_for_the_ring_says_preload_springs_and_springs_with_the_sag_kept():
+    typed = {**ANSWERS["ring"][0], "new_rate": "", "aim": "88"}
+    lines, _answer = _lines(typed)
+    assert list(lines) == ["By preload", "By springs", "By springs, sag kept"]
+    assert lines["By springs"][0] == "+0.90 N/mm a leg"
+    assert lines["By springs, sag kept"][1].endswith("the sag stays")
+
+
+def test_the_ring_of_a_shock_is_told_on_its_shaft():
+    typed = {"end": "rear", "rings": "28 28.5 27.5", "usable": "60", "rate": "95", "preload": "10",
+             "ratio": "0.5", "more_preload": "4"}  # fmt: skip
+    lines, answer = _lines(typed)
+    assert lines["Ring"][1].startswith("−4.0 mm; nine outings in ten from")
+    assert any("10 to 14 % too large" in caution for caution in answer.cautions)
+
+
+def test_a_ring_at_the_end_of_its_travel_is_asked_again():
+    typed = {**ANSWERS["ring"][0], "rings": "112 113"}
+    assert "the ring hides what is missing" in calculate(BY_SLUG["ring"], typed).ask_again
+    assert calculate(BY_SLUG["ring"], {**typed, "sure": "1"}).answer
 
 
 def test_a_rear_wheel_in_the_air_is_said_and_no_fork_travel_given():
@@ -266,7 +311,7 @@ def test_every_answer_states_what_it_assumes_or_warns(calculator):
     assert str(calculator.source)
 
 
-@pytest.mark.parametrize("slug", ["push", "pressure", "wear", "geometry"])
+@pytest.mark.parametrize("slug", ["push", "pressure", "wear", "geometry", "ring"])
 def test_pictures_have_words_and_no_style(slug):
     picture = calculate(BY_SLUG[slug], ANSWERS[slug][0]).answer.picture
     assert re.search(r'role="img" aria-label="[^"]{12,}"', picture)

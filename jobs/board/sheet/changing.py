@@ -12,6 +12,7 @@ from jobs.acts.enums import Outcome
 from jobs.acts.web import act_from_form
 from jobs.advice.selectors import change_before, expected_of, reasons_of, ring_outlook_of
 from jobs.calculators.move_effect import move_effect
+from jobs.calculators.ring_drawing import ring_drawing
 from jobs.garage import words
 from jobs.garage.enums import TyreState
 from jobs.garage.models import Adjuster
@@ -21,7 +22,6 @@ from jobs.setups import limits, selectors, sentences
 from jobs.setups.cards import adjuster_ruler
 from jobs.trackday.models import Entry
 
-from ..ring_drawing import ring_drawing
 from .bike_header import BikeHeader, bike_header_of, entry_get
 from .change_readers import legs_of, rebound_legs
 from .forms import ChangeForm, CountForm

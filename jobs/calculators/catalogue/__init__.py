@@ -9,6 +9,7 @@ from .chassis import BRAKING, FREQUENCY, GEOMETRY, TRAVEL
 from .damper import OIL, PUSH
 from .numbers import EVIDENCE, UNITS
 from .pace import PACE
+from .ring import RING
 from .sag import SAG
 from .springs import COIL, FORK_RATE, NEEDED, SHOCK_RATE
 from .tyres import PRESSURE, TEMPERATURES
@@ -23,6 +24,7 @@ CALCULATORS: tuple[Calculator, ...] = (
     FORK_RATE,
     SHOCK_RATE,
     COIL,
+    RING,
     PUSH,
     OIL,
     GEOMETRY,
