@@ -51,7 +51,7 @@ def _ring(given: InputValues) -> CalculatorAnswer:
         lines += [_way(way, end) for way in ways]
         if not ways:
             raise Refused(gettext("No spring and no preload brings the ring there."))
-    says = ()
+    says: tuple[str, ...] = ()
     if not change.nothing:
         moves = None if sag is None else sag_shift_mm(spring=spring, change=change, sag_mm=sag)
         says = (expected_words(outlook=told, sag_moves_mm=moves),)
