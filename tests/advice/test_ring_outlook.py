@@ -225,3 +225,31 @@ def test_the_card_says_where_the_ring_came_and_that_it_cannot_tell(ridden, brows
     assert "it cannot be told by the ring." in shown
     assert "Cannot be told by the ring" in shown
     assert "ring-read" in shown
+
+
+@pytest.mark.parametrize("room", ["board:sheet-act", "board:advice-act"])
+def test_what_the_ring_cannot_tell_counts_neither_way_and_the_customer_reads_it(
+    ridden, browser, signed_in, cast, room
+):
+    for number, used in enumerate((90, 92, 89), 1):
+        ring(ridden, number, "front", used)
+    expectation = changed(ridden, "front", 6, "Too small for the ring: look at sag")
+    ring(ridden, 4, "front", 88)
+    url = reverse(room, args=[ridden.entry.pk, "judgement"])
+    browser.post(url, {"expectation": str(expectation.pk), "verdict": "cannot_be_told"})
+    (judged,) = expectation.judgements.all()
+    assert (judged.verdict, judged.words) == ("not_tested", "cannot be told by the ring")
+    Bike.objects.filter(pk=ridden.entry.bike_id).update(owner=cast.customer_a.customer)
+    mine = signed_in(cast.customer_a)
+    page = one_line(mine.get(reverse("portal:day", args=[ridden.entry.pk])).content.decode())
+    assert "Not tested: cannot be told by the ring." in page
+
+
+def test_a_ring_that_tells_offers_no_such_button(ridden, browser):
+    for number, used in enumerate((30, 30.5, 29.5), 1):
+        ring(ridden, number, "rear", used)
+    changed(ridden, "rear", 9)
+    ring(ridden, 4, "rear", 26.5)
+    shown = one_line(browser.get(reverse("board:sheet", args=[ridden.entry.pk])).content.decode())
+    assert "Seen by the ring." in shown
+    assert "cannot_be_told" not in shown

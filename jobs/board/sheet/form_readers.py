@@ -11,6 +11,7 @@ from jobs.calculators.translation import translated_all
 from jobs.garage.enums import TyreState
 from jobs.garage.models import Adjuster
 from jobs.setups import selectors
+from jobs.setups.enums import Verdict
 from jobs.setups.measures import PRESSURE, Number, Switch, canonical, switched_on, units
 from jobs.setups.reading_kinds import LAP_TIMES, READING_KINDS, ReadingKind
 from jobs.tables.rows import text_of
@@ -23,6 +24,8 @@ MOST_BYTES = 100_000
 MOST_NOTE = 300  # characters
 PART_WORDS = ("kind", "end", "name", "compound", "date_code", "detail")
 PART_NUMBERS = ("warmers_c", "due_after_outings", "new_depth_mm")
+# Tapped where the ring is asked about a change that it cannot show.
+CANNOT_BE_TOLD = "cannot_be_told"
 AT = "at-"  # before an adjuster's number: its cell among those of all adjusters
 
 
@@ -224,8 +227,13 @@ def move_read(form: PostedForm) -> Payload:
 
 @form_reader("judgement")
 def judgement_read(form: PostedForm) -> Payload:
-    return {
+    judged = {
         "like_pace": {"yes": True, "no": False}.get(form.get("like_pace")),
         **{name: form.fields.get(name) for name in ("expectation", "verdict")},
         **{name: form.get(name) for name in ("pace", "words")},
     }
+    if judged["verdict"] == CANNOT_BE_TOLD:
+        # It counts neither way, and the customer's page says why.
+        words = judged["words"] or _("cannot be told by the ring")
+        judged |= {"verdict": Verdict.NOT_TESTED.value, "words": words}
+    return judged
