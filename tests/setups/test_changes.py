@@ -217,3 +217,16 @@ def test_a_reason_nobody_gave_is_not_taken_from_a_finding(tuner, entry):
 def _standing(entry):
     adjuster = rear_rebound(entry)
     return next(s for s in selectors.standings_of_entry(entry) if s.adjuster == adjuster)
+
+
+def test_a_change_ordered_for_a_finding_is_made_for_that_finding(tuner, entry):
+    count(tuner, entry, 14)
+    seen = services.finding_write(
+        origin=origin(tuner, entry), bike=entry.bike, words="slow to come up", end="rear"
+    )
+    ordered = services.order_write(
+        origin=origin(tuner, entry), adjuster=rear_rebound(entry),
+        from_position=Decimal(14), to_position=Decimal(12), finding=seen,
+    )  # fmt: skip
+    assert change(tuner, entry, 14, 12, order=ordered).finding == seen
+    assert change(tuner, entry, 12, 11).finding is None

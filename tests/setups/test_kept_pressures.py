@@ -2,7 +2,7 @@
 
 import pytest
 
-from jobs.setups.models import KeptSetup
+from jobs.setups.models import KeptSetup, Reading
 from jobs.setups.selectors import kept_setups_of_bike, pressures_kept
 from tests.advice.story import Story
 
@@ -42,3 +42,11 @@ def test_a_reading_withdrawn_later_is_no_longer_told(story):
 
 def test_without_a_pressure_nothing_is_kept_of_it(story):
     assert kept(story) == {}
+
+
+def test_a_reading_withdrawn_before_gives_way_to_the_one_before_it(story):
+    story.read("pressure", "front", "psi", tyre_state="cold", pressure="30")
+    story.read("pressure", "front", "psi", tyre_state="cold", pressure="39")
+    wrong = Reading.objects.get(measurements__value=39)
+    story.act("withdraw", row=str(wrong.pk))
+    assert kept(story) == {"front": "30 psi cold"}

@@ -111,3 +111,21 @@ def test_a_hold_released_at_the_very_start_lets_the_bike_go_out():
 
 def test_after_the_last_session_no_roll_is_left():
     assert where(local(12), ARRIVED).roll is None
+
+
+def test_a_tap_outside_any_session_overrules_the_timetable_both_ways():
+    brought_in = said(Move.BIKE_IN, local(9, 5))
+    assert where(local(9, 6), ARRIVED, brought_in).place == BikePlace.IN
+    sent_out = said(Move.BIKE_OUT, local(9, 40))
+    assert where(local(9, 41), ARRIVED, sent_out).place == BikePlace.OUT
+
+
+def test_with_the_flag_a_bike_is_due_in_and_no_longer_out():
+    assert where(local(9, 20), ARRIVED).place == BikePlace.DUE_IN
+
+
+def test_half_an_hour_before_the_first_session_is_in_time():
+    early = BikeMove(move=Move.ARRIVED, at=local(8, 30))
+    late = BikeMove(move=Move.ARRIVED, at=local(8, 31))
+    assert not where(local(8, 40), early).came_late
+    assert where(local(8, 40), late).came_late

@@ -1,6 +1,8 @@
 """What an expert looks for in the catalogue. Common practice, no source, unless one is named."""
 
 import re
+from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 
@@ -33,6 +35,12 @@ def test_a_step_is_a_share_of_the_counted_range(clicks, position, slow, very_slo
     on = bike(clicker(FRONT, F.REBOUND, position, highest=clicks))
     assert change(advice_on("B1", FRONT, on=on, pushes=SLOW).at(FRONT))[3] == slow
     assert change(advice_on("B1", FRONT, on=on, pushes=VERY_SLOW).at(FRONT))[3] == very_slow
+
+
+def test_a_range_that_does_not_begin_at_zero_is_as_wide_as_its_two_ends_are_apart():
+    begins_at_one = replace(clicker(FRONT, F.REBOUND, 10, highest=21), lowest=Decimal(1))
+    said = advice_on("B1", FRONT, on=bike(begins_at_one), pushes=VERY_SLOW)
+    assert change(said.at(FRONT))[3] == 15
 
 
 def test_a_step_of_which_less_than_half_is_left_is_not_offered():
