@@ -23,7 +23,7 @@ from jobs.trackday.selectors import trackday_times
 def backup_said() -> dict[str, Any]:
     """The age of the last good backup, and whether work that it does not hold came after it."""
     state = backup_state()
-    return {"state": state, "newer": bool(state.last) and _entered_since(state.last.at)}
+    return {"state": state, "newer": state.last is not None and _entered_since(state.last.at)}
 
 
 def _entered_since(moment: datetime) -> bool:

@@ -115,7 +115,8 @@ def entries_read(
     for raw in table.rows:
         cells = joined(raw.cells, known_makes)
         row, wrong = entry_read(Row(raw.line, {**cells, "group": cells.get("group") or group}))
-        faults += [_in_the_files_words(fault, table, cells) for fault in wrong]
+        said = [_in_the_files_words(fault, table, cells) for fault in wrong]
+        faults += dict.fromkeys(said)  # one empty column may stand for make and model
         rows.append(row)
     return rows, faults + _repeated(rows), table
 

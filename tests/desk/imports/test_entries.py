@@ -125,6 +125,12 @@ def test_a_bad_row_is_named_and_nothing_may_be_written(day, row, line, column, w
     assert not found.may_be_written
 
 
+def test_an_empty_cell_that_holds_make_and_model_is_said_once(day):
+    head = "number;group;name;Make and model;package\n"
+    found = preview(day, head + "31;A;Ann;X Y;full-day\n32;A;Di;;full-day\n")
+    assert [(f.line, f.column, f.about) for f in found.faults] == [(3, "Make and model", "32 Di")]
+
+
 def test_every_bad_row_is_listed_at_once(day):
     found = preview(day, HEAD + "1;E;Di;X;Y;;;;full-day;x;\n2;F;;X;Y;;;;full-day;;\n")
     assert [(f.line, f.column) for f in found.faults] == [
