@@ -23,6 +23,7 @@ from .body_bounds import (
     most_bytes,
     too_long,
 )
+from .sign_in_turns import busy, turn_in_loop, turn_in_thread
 
 Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
@@ -62,7 +63,10 @@ class CompleteRequests:
                 start_response("400 Bad Request", [("Content-Type", "text/plain")])
                 return [b"The connection broke before all of this had come."]
             body.seek(0)
-            return self.pages({**environ, "wsgi.input": body}, start_response)
+            with turn_in_thread(environ["REQUEST_METHOD"], environ["PATH_INFO"]) as given:
+                if not given:
+                    return _wsgi(start_response, busy())
+                return self.pages({**environ, "wsgi.input": body}, start_response)
 
 
 async def pass_complete_request(
@@ -83,7 +87,11 @@ async def pass_complete_request(
             await _asgi(send, too_long(head, most))
         elif read is Read.WHOLE:
             body.seek(0)
-            await pages(scope, partial(_piece, body), send)
+            async with turn_in_loop(scope["method"], scope["path"]) as given:
+                if given:
+                    await pages(scope, partial(_piece, body), send)
+                else:
+                    await _asgi(send, busy())
 
 
 def _copied(source: IO[bytes], target: IO[bytes], length: int) -> bool:

@@ -71,6 +71,7 @@ def over_wsgi(length: int, cookies: str = "", *, act: bool = False) -> tuple[int
         return [b"a page"]
 
     environ = {"wsgi.input": Counted(length), "CONTENT_LENGTH": str(length), "HTTP_COOKIE": cookies}
+    environ |= {"REQUEST_METHOD": "POST", "PATH_INFO": "/"}
     environ |= {"HTTP_X_ACT_ID": "1"} if act else {}
     body = b"".join(CompleteRequests(pages)(environ, lambda code, headers: said.append(code)))
     return int(said[0].split()[0]), body
@@ -95,7 +96,7 @@ def over_asgi(
     headers = [(b"cookie", cookies.encode())]
     headers += [(b"content-length", str(length).encode())] if says_length else []
     headers += [(b"x-act-id", b"1")] if act else []
-    scope = {"type": "http", "method": "POST", "headers": headers}
+    scope = {"type": "http", "method": "POST", "path": "/", "headers": headers}
     asyncio.run(pass_complete_request(pages, scope, receive, send))
     return said[0]["status"], said[1]["body"]
 

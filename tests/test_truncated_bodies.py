@@ -37,6 +37,7 @@ def answered(body: bytes, length: str | None) -> tuple[str, list[bytes]]:
         return [b""]
 
     environ = {"wsgi.input": io.BytesIO(body), "CONTENT_LENGTH": length}
+    environ |= {"REQUEST_METHOD": "POST", "PATH_INFO": "/"}
     list(CompleteRequests(pages)(environ, lambda code, headers: status.append(code)))
     return status[0], read
 

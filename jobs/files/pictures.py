@@ -8,10 +8,12 @@ back each thread keeps a part for itself.
 """
 
 import io
+import os
+import threading
 import warnings
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import IO
 
@@ -26,8 +28,18 @@ FORMATS = tuple(MOST_MEGAPIXELS)
 PICTURE_PX = 2000
 SMALL_PX = 480
 QUALITY = 82
+NICENESS = 10
 
-_one_at_a_time = ThreadPoolExecutor(max_workers=1, thread_name_prefix="pictures")
+
+def _yield_to_pages() -> None:
+    """Linux lets a single thread be nicer than its process; elsewhere it stays as it is."""
+    with suppress(OSError, AttributeError):
+        os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), NICENESS)
+
+
+_one_at_a_time = ThreadPoolExecutor(
+    max_workers=1, thread_name_prefix="pictures", initializer=_yield_to_pages
+)
 
 
 @dataclass(frozen=True)
