@@ -4,6 +4,8 @@
 #              browser and PDF tests are skipped where their Debian package is absent
 # make lives LIVES=5000       random lives of an office's money against a model (SEED=7: the same ones again)
 # make mutants ROOM=setups    do the tests of a room notice 60 small changes of it? (ABOVE=1: and those of the rooms above)
+# make sbom    at a release: sbom.cdx.json, what it consists of (CycloneDX)
+# make audit   is a fault known of a package that runs? (pip-audit; asks pypi.org)
 PYTHON ?= python3
 WORKERS ?= auto
 # The demo's. Not set for one target alone: GNU Make 4.3 then hides the variable of the same name in
@@ -13,7 +15,7 @@ PORT ?= 8000
 VENV := .venv
 RUN := $(VENV)/bin/python
 
-.PHONY: demo serve test lives mutants python-is-new-enough port-is-free
+.PHONY: demo serve test lives mutants sbom audit python-is-new-enough port-is-free
 
 demo: export DEMO = 1
 demo: export PUBLIC_URL = http://$(HOST):$(PORT)
@@ -33,6 +35,9 @@ lives: python-is-new-enough $(VENV)/development
 
 mutants: python-is-new-enough $(VENV)/development
 	@$(RUN) -m tests.mutation $(ROOM) $(if $(ABOVE),--above) $(if $(SEED),--seed $(SEED))
+
+sbom audit: python-is-new-enough
+	@PYTHON=$(PYTHON) .ci/release $@
 
 python-is-new-enough:
 	@$(PYTHON) -c '' 2>/dev/null || { echo "There is no $(PYTHON) here: install Python 3.11 or newer, or say which with PYTHON=."; exit 1; }
