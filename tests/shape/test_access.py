@@ -8,7 +8,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.urls.converters import IntConverter, UUIDConverter
 
-from jobs.people.access import ACCESS, ANYONE
+from jobs.people.access import ACCESS, ANYONE, may_open
 from jobs.people.enums import Role
 
 PLACEHOLDERS = {IntConverter: 999_999, UUIDConverter: UUID(int=7)}
@@ -63,6 +63,35 @@ def test_the_table_holds_at_every_door(cast, role):
         if opens and response.status_code == 403:
             wrong.append((name, "403 though the table opens it"))
     assert wrong == []
+
+
+def doors_not_shut(browser: Client, role: Role | None) -> list[str]:
+    """The views that let in, by a post, somebody whom the table keeps out."""
+    return [
+        name
+        for name, arguments in VIEWS
+        if not may_open(role=role, view_name=name)
+        and not shut(browser.post(reverse(name, kwargs=arguments)))
+    ]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("role", [*Role, None], ids=str)
+def test_the_table_holds_against_posts_at_every_door(cast, role):
+    browser = Client(raise_request_exception=False)
+    if role:
+        browser.force_login(cast.by_role(role))
+    assert doors_not_shut(browser, role) == []
+
+
+@pytest.mark.django_db
+def test_without_the_gate_the_walk_finds_open_doors(cast, settings):
+    gate = "jobs.people.access.AccessMiddleware"
+    settings.MIDDLEWARE = [one for one in settings.MIDDLEWARE if one != gate]
+    browser = Client(raise_request_exception=False)
+    browser.force_login(cast.helper)
+    found = doors_not_shut(browser, Role.HELPER)
+    assert {"desk:jobs-again", "desk:server", "desk:trail", "money:home"} <= set(found)
 
 
 @pytest.mark.django_db

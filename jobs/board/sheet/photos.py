@@ -40,6 +40,7 @@ def photos(request: SignedIn, entry_id: int) -> HttpResponse:
     pairs = selectors.photos_of_entry(entry)
     shown = {"entry": entry, "pairs": pairs, "waits": sum(pair.waiting for pair in pairs)}
     if request.headers.get("HX-Request"):
+        shown["face"] = selectors.identity_photo_of_bike(entry.bike)
         with timezone.override(entry.trackday.venue.timezone):
             return render(request, "board/sheet/photo_pairs.html", shown)
     context = {

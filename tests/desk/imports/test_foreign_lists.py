@@ -236,3 +236,15 @@ def test_a_timetable_in_a_spreadsheet_with_words_of_its_own(desk, day):
     assert Session.objects.filter(group__trackday=day).count() == 2
     day.refresh_from_db()
     assert day.lunch_from is not None
+
+
+@pytest.mark.parametrize("list_of", ["entries", "timetable"])
+def test_a_column_of_no_use_that_is_empty_in_every_row_is_named(list_of, day, signed_in, office):
+    rows = {
+        "entries": "number,group,name,make,model,T-shirt\n7,A,Ada,Tresk,RS,\n",
+        "timetable": "group,start,T-shirt\nA,10:00,\n",
+    }
+    address = reverse(f"desk:import-{list_of}", args=[day.pk])
+    page = signed_in(office).post(address, {"text": rows[list_of]})
+    shown = " ".join(page.content.decode().split())
+    assert (page.status_code, "not used: T-shirt" in shown) == (200, True)
