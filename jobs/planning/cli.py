@@ -8,6 +8,7 @@
     python -m jobs.planning staffing < problem.json
     python -m jobs.planning relief problem.json plan.json
     python -m jobs.planning bench
+    python -m jobs.planning survive
     python -m jobs.planning tardiness folder
 
 The exit code is 2 for a bad problem, with the reason on standard error. ``validate`` exits with
@@ -26,7 +27,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, TextIO
 
-from .bench import comparison, safety_first, tardiness
+from .bench import comparison, safety_first, survival, tardiness
 from .capacity import PROBE_ITERATIONS, bike_like, capacity
 from .json_format import day_from_json, plan_from_json, plan_to_json
 from .json_relief import helper_to_json, moved_to_json, staffing_to_json, windows_from_json
@@ -103,6 +104,11 @@ def _parser() -> argparse.ArgumentParser:
     )
     each.add_argument("--rest-seconds", type=float, help="per day, for the best plan of the rest")
     each.set_defaults(run=_bench)
+    each = commands.add_parser("survive", help="simulated days on which minutes scatter")
+    each.add_argument("--days", type=int, default=60, help="of each size and variation")
+    each.add_argument("--sizes", type=int, nargs="*", default=[20, 40], metavar="BIKES")
+    each.add_argument("--variations", type=float, nargs="*", default=[0.2, 0.4, 0.6])
+    each.set_defaults(run=_survive)
     each = commands.add_parser("tardiness", help="OR-Library's wt40 against its best values")
     each.add_argument("folder", type=Path, help="with wt40.txt and wtopt40.txt")
     each.set_defaults(run=_tardiness)
@@ -235,6 +241,12 @@ def _bench(arguments: argparse.Namespace) -> int:
     lines, right = safety_first.run(arguments.first_days, arguments.first_days // LARGE_DAY_SHARE)
     print(lines)
     return 0 if right else FAULTY_PLAN
+
+
+def _survive(arguments: argparse.Namespace) -> int:
+    for line in survival.run(arguments.days, arguments.sizes, arguments.variations):
+        print(line, flush=True)
+    return 0
 
 
 def _tardiness(arguments: argparse.Namespace) -> int:
