@@ -64,6 +64,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "board:walk-up": CREW,
     "board:work": CREW,
     "board:evening": CREW,
+    "board:day-times": CREW,
     "board:corners": CREW,
     "board:print": CREW,
     # tags

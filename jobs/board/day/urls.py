@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import delays, evening, plan, printing, relief, tools, venue, views, work
+from . import day_times, delays, evening, plan, printing, relief, tools, venue, views, work
 
 urlpatterns = [
     path("day/", views.today, name="today"),
@@ -16,6 +16,7 @@ urlpatterns = [
     path("day/<int:trackday_id>/walk-up/", tools.walk_up, name="walk-up"),
     path("day/<int:trackday_id>/corners/", venue.corners, name="corners"),
     path("day/<int:trackday_id>/evening/", evening.evening, name="evening"),
+    path("day/<int:trackday_id>/times/", day_times.day_times, name="day-times"),
     path("day/<int:trackday_id>/print/", printing.printed, name="print"),
     path("day/<int:trackday_id>/bikes/<int:entry_id>/", work.work, name="work"),
 ]

@@ -23,7 +23,7 @@ SHORT_MORNING, MORNING_BIKES, MORNING_CREW, MORNING_LATE = 600, 30, (1, 2), 0.3
 
 
 @dataclass(frozen=True)
-class Outcome:
+class DayOutcome:
     cost: float
     safety_missed: int
     plans: int
@@ -44,9 +44,9 @@ def safety_first(day: PlanningDay, first: bool = True) -> PlanningDay:
     return replace(day, tasks=tuple(tasks))
 
 
-def outcome(day: SimulatedDay) -> Outcome:
+def outcome(day: SimulatedDay) -> DayOutcome:
     safety = sum(day.tasks[task].kind == SAFETY for task in day.missed())
-    return Outcome(day.cost(), safety, day.plans, day.taken)
+    return DayOutcome(day.cost(), safety, day.plans, day.taken)
 
 
 def _calm() -> Iterator[str]:
@@ -118,7 +118,7 @@ def _ratio(ours: Sequence[float], theirs: Sequence[float]) -> tuple[float, float
     return fmean(ours) / mean, error
 
 
-def _mean(outcomes: Sequence[Outcome]) -> float:
+def _mean(outcomes: Sequence[DayOutcome]) -> float:
     return fmean(each.cost for each in outcomes)
 
 
