@@ -89,11 +89,16 @@ class RateEndForm(forms.ModelForm[TaxRate]):
 class RateCorrectForm(RateForm):
     """A rate that no invoice carries yet."""
 
-    class Meta(RateForm.Meta):
-        fields = (*RateForm.Meta.fields, "valid_to")
-        labels = RateForm.Meta.labels | RateEndForm.Meta.labels
-        help_texts = RateForm.Meta.help_texts | RateEndForm.Meta.help_texts
-        widgets = RateForm.Meta.widgets | RateEndForm.Meta.widgets
+    valid_to = forms.DateField(
+        label=lazy("Last day"),
+        required=False,
+        help_text=RateEndForm.Meta.help_texts["valid_to"],
+        widget=RateEndForm.Meta.widgets["valid_to"],
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["valid_to"].initial = self.instance.valid_to
 
 
 class TermsForm(forms.ModelForm[Terms]):

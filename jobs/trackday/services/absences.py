@@ -2,6 +2,7 @@
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import ForeignObjectRel
 from django.utils.translation import gettext as _
 
 from ..enums import Absence
@@ -31,5 +32,5 @@ def entry_has_rows(entry: Entry) -> bool:
     return any(
         relation.related_model._base_manager.filter(**{relation.field.name: entry.pk}).exists()
         for relation in entry._meta.get_fields(include_hidden=True)
-        if relation.auto_created and not relation.concrete
+        if isinstance(relation, ForeignObjectRel)
     )
