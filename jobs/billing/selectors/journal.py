@@ -59,8 +59,12 @@ class JournalLine:
 
 
 def journal(since: datetime.date, until: datetime.date) -> list[JournalLine]:
-    """Every transaction of the period adds up to zero; lines of zero are left out."""
-    accounts = terms_get().accounts
+    """Every transaction of the period adds up to zero; lines of zero are left out.
+
+    An account without a number stands under its name.
+    """
+    typed = terms_get().accounts
+    accounts = {name: number or name for name, number in typed.items()}
     lines = [line for d in documents_of(since, until) for line in _document(d, accounts)]
     payments = (
         Payment.objects.filter(withdrawn_at__isnull=True, received_on__range=(since, until))

@@ -101,17 +101,24 @@ class RateCorrectForm(RateForm):
         self.fields["valid_to"].initial = self.instance.valid_to
 
 
+SPARE_STEPS = 2
+STEP_LABELS = {
+    "days": lazy("Days before the day, at least"),
+    "percent": lazy("Percent charged"),
+}
+ACCOUNTS = {
+    "receivable": lazy("Owed by customers"),
+    "bank": lazy("Bank"),
+    "cash": lazy("Cash"),
+    "sales": lazy("Sales"),
+    "tax": lazy("Tax on sales"),
+    "advances": lazy("Deposits received"),
+    "written_off": lazy("Written off"),
+    "rounding": lazy("Rounding"),
+}
+
+
 class TermsForm(forms.ModelForm[Terms]):
-    scale = forms.CharField(
-        label=lazy("Cancellation"),
-        widget=forms.Textarea(attrs={"rows": 4}),
-        help_text=lazy("One step a line: days before the day, and the percent charged. 14: 25"),
-    )
-    account_numbers = forms.CharField(
-        label=lazy("Account numbers of the journal"),
-        widget=forms.Textarea(attrs={"rows": 8}),
-        help_text=lazy("One a line, the accountant's own. sales: 4000"),
-    )
     picture = forms.FileField(
         label=lazy("Logo"),
         required=False,
@@ -150,44 +157,66 @@ class TermsForm(forms.ModelForm[Terms]):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["travel"].queryset = PriceItem.objects.filter(kind="travel")  # type: ignore[attr-defined]
-        self.fields["scale"].initial = "\n".join(
-            f"{days}: {percent}" for days, percent in self.instance.cancellation_scale
-        )
-        self.fields["account_numbers"].initial = "\n".join(
-            f"{name}: {number}" for name, number in self.instance.accounts.items()
-        )
+        self._add_scale()
+        self._add_accounts()
 
-    def clean_scale(self) -> list[list[int]]:
-        steps = []
-        for line in self.cleaned_data["scale"].splitlines():
-            days, _colon, percent = line.partition(":")
-            try:
-                steps.append([int(days), int(percent.strip().rstrip("%"))])
-            except ValueError:
-                raise forms.ValidationError(
-                    _("“%(line)s” is not days and percent, such as 14: 25.") % {"line": line}
-                ) from None
-        return steps
-
-    def clean_account_numbers(self) -> dict[str, str]:
-        found: dict[str, str] = {}
-        for line in self.cleaned_data["account_numbers"].splitlines():
-            name, _colon, number = (part.strip() for part in line.partition(":"))
-            if name not in self.instance.accounts or not number:
-                raise forms.ValidationError(
-                    _("“%(line)s” is not an account and its number, such as sales: 4000.")
-                    % {"line": line}
+    def _add_scale(self) -> None:
+        """Two numbers a step, with room for more of them."""
+        steps = [*self.instance.cancellation_scale, *[("", "")] * SPARE_STEPS]
+        self.steps = [(f"days_{n}", f"percent_{n}") for n in range(len(steps))]
+        for names, values in zip(self.steps, steps, strict=True):
+            for name, value, most in zip(names, values, (400, 100), strict=True):
+                self.fields[name] = forms.IntegerField(
+                    label=STEP_LABELS[name.partition("_")[0]],
+                    initial=value,
+                    min_value=0,
+                    max_value=most,
+                    required=False,
                 )
-            found[name] = number
-        accounts: dict[str, str] = self.instance.accounts
-        return accounts | found
+
+    def _add_accounts(self) -> None:
+        for account, label in ACCOUNTS.items():
+            self.fields[f"account_{account}"] = forms.CharField(
+                label=label,
+                initial=self.instance.accounts.get(account, ""),
+                max_length=20,
+                required=False,
+            )
+
+    @property
+    def usual_fields(self) -> list[forms.BoundField]:
+        """All but the steps of the scale and the accounts, which stand apart."""
+        apart = {name for pair in self.steps for name in pair}
+        return [
+            field
+            for field in self
+            if field.name not in apart and not field.name.startswith("account_")
+        ]
+
+    @property
+    def scale_rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
+        return [(self[days], self[percent]) for days, percent in self.steps]
+
+    @property
+    def account_fields(self) -> list[forms.BoundField]:
+        return [self[f"account_{account}"] for account in ACCOUNTS]
+
+    def clean(self) -> dict[str, Any]:
+        found: dict[str, Any] = super().clean() or self.cleaned_data
+        for days, percent in self.steps:
+            given = found.get(days), found.get(percent)
+            if given.count(None) == 1 and not {days, percent} & set(self.errors):
+                missing = days if given[0] is None else percent
+                self.add_error(missing, _("A step has both: days and percent."))
+        return found
 
     def values(self) -> dict[str, Any]:
         """For the service; the logo apart."""
         found = {name: self.cleaned_data[name] for name in self._meta.fields or ()}
+        steps = [[self.cleaned_data[name] for name in pair] for pair in self.steps]
         return found | {
-            "cancellation_scale": self.cleaned_data["scale"],
-            "accounts": self.cleaned_data["account_numbers"],
+            "cancellation_scale": [step for step in steps if None not in step],
+            "accounts": {one: self.cleaned_data[f"account_{one}"].strip() for one in ACCOUNTS},
         }
 
     def _post_clean(self) -> None:

@@ -188,8 +188,11 @@ def test_terms_take_a_logo_only_if_it_is_a_picture(desk, prices):
         "deposit_percent": "30",
         "no_show_percent": "100",
         "weather_percent": "0",
-        "scale": "14: 25\n0: 80",
-        "account_numbers": "sales: 8400",
+        "days_0": "14",
+        "percent_0": "25",
+        "days_1": "0",
+        "percent_1": "80",
+        "account_sales": " 8400 ",
     }
     upload = io.BytesIO(b"<svg onload='x'/>")
     upload.name = "logo.png"
@@ -203,13 +206,18 @@ def test_terms_take_a_logo_only_if_it_is_a_picture(desk, prices):
     desk.post(url("terms"), form | {"picture": picture})
     kept = Terms.objects.get()
     assert (kept.payment_days, kept.cancellation_scale) == (10, [[14, 25], [0, 80]])
-    assert (kept.accounts["sales"], kept.accounts["bank"]) == ("8400", "1000")
-    page = desk.post(url("terms"), form | {"account_numbers": "tips: 1"}).content.decode()
-    assert "“tips: 1” is not an account and its number" in page
+    assert (kept.accounts["sales"], kept.accounts["bank"]) == ("8400", "")
     logo = Image.open(io.BytesIO(desk.get(url("logo")).content))
     assert (logo.format, logo.size) == ("PNG", (900, 90))
-    page = desk.post(url("terms"), form | {"scale": "soon: lots"}).content.decode()
-    assert "“soon: lots” is not days and percent" in page
+    for wrong, words in (
+        ({"percent_0": ""}, "A step has both: days and percent."),
+        ({"days_1": "3"}, "The scale needs a step for 0 days."),
+        ({"percent_0": "120"}, "less than or equal to 100"),
+    ):
+        assert words in desk.post(url("terms"), form | wrong).content.decode()
+    assert Terms.objects.get().cancellation_scale == [[14, 25], [0, 80]]
+    page = desk.get(url("tax")).content.decode()
+    assert "The journal names accounts that have no number yet." in page
 
 
 def test_the_accountant_takes_journal_and_bundle(desk, invoice):

@@ -5,6 +5,7 @@ from django.shortcuts import render
 
 from jobs.billing.bundle import documents_zip
 from jobs.billing.selectors.journal import journal_csv
+from jobs.billing.selectors.prices import terms_get
 from jobs.billing.selectors.takings import MONEY_METHODS, day_takings, tax_report, year_takings
 from jobs.people.access import SignedIn
 from jobs.people.dates import business_today
@@ -61,6 +62,7 @@ def tax(request: HttpRequest) -> HttpResponse:
             "rows": rows,
             "tax_total": sum(row.tax_minor for row in rows),
             "currency": currency(),
+            "accounts_known": all(terms_get().accounts.values()),
         },
     )
 
