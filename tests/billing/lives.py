@@ -22,7 +22,7 @@ from jobs.billing.selectors.journal import journal
 from jobs.billing.selectors.ledger import free_credit, held, line_left
 from jobs.billing.selectors.lines_left import lines_left
 from jobs.billing.selectors.payments import OWED, balance, document_open, statement, with_open
-from jobs.billing.services.absences import entry_cancel
+from jobs.billing.services.absences import entry_cancel, entry_comes_after_all
 from jobs.billing.services.charges import charge_add
 from jobs.billing.services.credits import Part, credit_note_issue
 from jobs.billing.services.deposits import deposit_request_issue, quote_accept
@@ -269,6 +269,15 @@ class Life(RuleBasedStateMachine):
     def cancel(self, pick: int) -> None:
         entry = self.day.entries[pick % 3]
         self.attempt(entry_cancel, entry=entry, absence="cancelled", by=self.by)
+
+    @rule(pick=PICK)
+    def come_after_all(self, pick: int) -> None:
+        entry_comes_after_all(entry=self.day.entries[pick % 3], by=self.by)
+
+    @rule()
+    def switch_whether_prices_include_tax(self) -> None:
+        terms = Terms.objects.get()
+        Terms.objects.update(prices_include_tax=not terms.prices_include_tax)
 
     @rule()
     def change_when_deposits_are_taxed(self) -> None:
