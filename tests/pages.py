@@ -113,6 +113,7 @@ class Worked:
             "desk:rider-edit": self.entry.rider_id,
             "desk:device-out": self.change.pk,
             "desk:mail-again": self.change.pk,
+            "desk:job-again": self.change.pk,
             "money:account": self.entry.payer_id,
             "money:account-pdf": self.entry.payer_id,
             "money:entry": self.entry.pk,
