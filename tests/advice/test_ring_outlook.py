@@ -194,7 +194,7 @@ def test_a_ring_that_does_not_count_is_named_in_what_the_band_rests_on(ridden):
     ring(ridden, 2, "front", 92)
     ring(ridden, 3, "front", 91)
     found = asked(ridden, "front", 6)
-    assert "The ring was not put back." in found.told.cautions
+    assert "A ring left out: The ring was not put back." in found.told.cautions
 
 
 def test_an_adjuster_that_moves_no_ring_asks_nothing_of_the_book(ridden):

@@ -179,7 +179,8 @@ def _told(
 
 def _left_out(counted: RingsThatCount) -> tuple[str, ...]:
     """The reasons for which rings of the book do not count, each said once."""
-    return tuple(dict.fromkeys(one.why for one in counted.left_out))
+    said = (_("A ring left out: %(why)s") % {"why": one.why} for one in counted.left_out)
+    return tuple(dict.fromkeys(said))
 
 
 def _sag_mm(bike: Bike, end: End) -> float | None:
