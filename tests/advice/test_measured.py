@@ -97,6 +97,20 @@ def test_a_sag_out_of_its_band_is_said(story, cast, signed_in):
     assert "Rear sag 49 mm" in page.content.decode()
 
 
+@pytest.mark.parametrize(
+    ("hot", "said"),
+    [
+        ("31", ["Front pressure rose 1.0 psi, little: 2 or less"]),
+        ("33", []),
+        ("41", ["Front pressure rose 11.0 psi, much: over 10"]),
+    ],
+)
+def test_a_pressure_that_rose_little_or_much_says_the_limit(story, hot, said):
+    story.read("pressure", "front", "psi", tyre_state="cold", pressure="30")
+    story.read("pressure", "front", "psi", tyre_state="track", pressure=hot)
+    assert story.basis().out_of_band == said
+
+
 def test_a_ring_outside_the_band_of_its_pace_says_the_band(story):
     story.read("travel", "rear", "mm", used=108)
     assert story.basis().out_of_band == ["Rear travel 108 of 120 mm at the wheel, above 60 to 80 %"]

@@ -134,6 +134,11 @@ def _rises(observed: Observations, limits: Limits) -> Found:
             small = rise <= limits.small_rise_psi[end]
             state = "small" if small else "large" if rise > limits.large_rise_psi else "normal"
             words = _("{end} pressure rose {rise:.1f} psi", end=END_WORDS[end], rise=rise)
+            if state == "small":
+                least = limits.small_rise_psi[end]
+                words = _("{words}, little: {psi:.0f} or less", words=words, psi=least)
+            elif state == "large":
+                words = _("{words}, much: over {psi:.0f}", words=words, psi=limits.large_rise_psi)
             yield "rise", end, state, words
 
 
