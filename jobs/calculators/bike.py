@@ -24,6 +24,7 @@ from jobs.setups.reading_kinds import (
     WEAR,
 )
 from jobs.trackday.clock import local
+from jobs.tuning.damping import COMES_UP
 from jobs.tuning.terms import End, TravelPlace, TyreState
 
 from .figures import natural_hz, offset_of, sprung_kg, wheel_rate
@@ -186,7 +187,8 @@ def _push(known: KnownOfBike) -> Inputs:
     peaks = [(plain(value), unit) for value, unit in reading.entered("peak")] if reading else []
     return {
         "oil": reading.oil_state if reading else "",
-        "returned": "no" if reading and reading.switched("stays") else "yes",
+        "end": known.end,
+        "comes_up": next(filter(reading.switched, COMES_UP), "") if reading else "",
         "natural": natural_frequency(known.bike, known.end),
         "stiction": stiction_band(known.last(SAG.name)),
         **measured(reading, ("seconds", "swings")),

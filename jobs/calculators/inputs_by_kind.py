@@ -20,6 +20,7 @@ from jobs.setups.reading_kinds import (
     ReadingKind,
 )
 from jobs.trackday.models import Entry
+from jobs.tuning.damping import COMES_UP
 from jobs.tuning.terms import TyreState
 
 from .answers import AnswerLine, CalculatorAnswer
@@ -77,7 +78,8 @@ def _push(reading_input: ReadingInput, context: ReadingContext) -> Inputs:
     sag = next(iter(context.before(SAG.name, reading_input.end, reading_input.reading)), None)
     return {
         "oil": reading_input.oil_state or context.oil or "cold",
-        "returned": "no" if reading_input.switches.get("stays") else "yes",
+        "end": reading_input.end or End.FRONT.value,
+        "comes_up": next(filter(reading_input.switches.get, COMES_UP), ""),
         "natural": natural_frequency(context.entry.bike, reading_input.end),
         "stiction": stiction_band(sag),
         **reading_input.inputs("seconds", "swings"),
@@ -134,8 +136,9 @@ def _cold_pressure(reading_input: ReadingInput, context: ReadingContext) -> Calc
 def _temperatures(reading_input: ReadingInput, context: ReadingContext) -> Inputs:
     minutes = reading_input.minutes if reading_input.minutes is not None else context.minutes
     return {
+        "end": reading_input.end or End.REAR.value,
         **reading_input.inputs("left", "centre", "right"),
-        "minutes": plain(minutes) or "0",
+        "minutes": "0" if minutes is None else f"{minutes:.0f}",
     }
 
 

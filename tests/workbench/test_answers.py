@@ -29,14 +29,15 @@ ANSWERS = {
         "25.32 N/mm"),
     "coil": (
         {"wire": "2.5", "outside": "24.75", "coils": "16", "modulus": "79.3"}, "2.2 N/mm"),
-    "push": ({"oil": "hot", "returned": "yes", "swings": "1", "natural": "2"},
+    "push": ({"oil": "hot", "end": "rear", "swings": "1", "natural": "2"},
              "one overshoot, then settles"),
     "oil": ({"grade": "VG15", "index": "150", "cold": "8", "hot": "45"}, "4.3 times"),
     "pressure": (
         {"end": "rear", "cold": "180", "cold_c": "20", "hot": "240", "minutes": "1",
          "target": "230", "expected_c": "8", "cold_low": "150",
          "cold_high": "200"}, "160.6 kPa"),
-    "temperatures": ({"left": "62", "centre": "58", "right": "70", "minutes": "1"}, "12 °C"),
+    "temperatures": (
+        {"end": "rear", "left": "62", "centre": "58", "right": "70", "minutes": "1"}, "12 °C"),
     "wear": ({"centre": DEPTHS, "limit": "1.0", "resolution": "0.1"}, "5.7"),
     "geometry": (
         {"rake": "24", "offset": "30", "wheelbase": "1400", "front_radius": "299.9",
@@ -244,11 +245,15 @@ def test_a_push_that_was_not_hot_is_marked_with_the_oils_ratio(state):
         ({"swings": "3"}, "keeps bouncing", "0.23–0.30"),
         ({"swings": "0"}, "settles", "0.69 or more"),
         ({"drop": "40", "overshoot": "8"}, "one overshoot, then settles", "0.40–0.52"),
-        ({"returned": "no"}, "does not return", None),
+        ({"comes_up": "stays"}, "does not return", None),
+        ({"comes_up": "slow", "swings": "0"}, "slow return", None),
+        ({"comes_up": "quick"}, "quick return", None),
+        ({"comes_up": "right", "swings": "1"}, "one overshoot, then settles", "0.43–0.69"),
+        ({"comes_up": "right", "swings": "1", "end": "front"}, "settles", "0.43–0.69"),
     ],
 )
 def test_a_push_gives_a_class_and_only_where_it_can_an_interval(typed, kind, interval):
-    given = {"oil": "hot", "returned": "yes", "natural": "2", **typed}
+    given = {"oil": "hot", "end": "rear", "natural": "2", **typed}
     answer = calculate(BY_SLUG["push"], given).answer
     assert answer.main.value == kind
     ratios = [line.value for line in answer.others if "ratio" in str(line.label)]

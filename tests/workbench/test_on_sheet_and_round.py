@@ -139,6 +139,18 @@ def test_an_end_that_stays_down_is_classed_as_such(browser, entry):
     assert "does not return" in typed(browser, entry, "push", end="front", stays="1")
 
 
+def test_the_word_tapped_is_what_the_push_comes_to_and_no_ratio_stands_beside_it(browser, entry):
+    text = typed(browser, entry, "push", end="front", comes_up="slow", swings="0")
+    assert "slow return" in text
+    assert "ratio" not in text
+
+
+def test_a_surface_temperature_stands_beside_what_is_usual_of_its_end(browser, entry):
+    text = typed(browser, entry, "tyre_temperature", end="rear", left="60", centre="66", right="70")
+    assert "45–105" in text
+    assert "common practice, no source" in text
+
+
 def test_a_hot_pressure_gives_what_to_set_cold_at_the_air_of_now(browser, entry, take, tuner):
     for hour, air in ((7, 20), (9, 8)):
         Conditions.objects.create(trackday=entry.trackday, at=local(hour), air_c=air, by=tuner)

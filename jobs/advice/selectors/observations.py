@@ -18,7 +18,7 @@ from jobs.setups.reading_kinds import (
 )
 from jobs.tuning import Refused
 from jobs.tuning.cooling import HOT_MINUTES
-from jobs.tuning.damping import PushClass, classify
+from jobs.tuning.damping import COMES_UP, PushClass, as_seen
 from jobs.tuning.knowledge import (
     Catalogue,
     Limits,
@@ -82,33 +82,16 @@ def pushes(
     return tuple(found)
 
 
-# What the word tapped for how it comes up says; one that hesitates sticks on its way.
-COMES_UP = {
-    "stays": PushClass.NO_RETURN,
-    "hesitates": PushClass.SLOW,
-    "slow": PushClass.SLOW,
-    "right": PushClass.SETTLES,
-    "quick": PushClass.QUICK,
-    "kicks": PushClass.ONE_OVERSHOOT,
-}
-
-
 def push_class(reading: Reading, limits: Limits) -> PushClass | None:
-    """What was seen; None where nobody said.
-
-    More passes over the rest height than the business wants of that end come first, then the
-    word tapped, then the seconds.
-    """
-    word = next((seen for name, seen in COMES_UP.items() if reading.switched(name)), None)
-    if word == PushClass.NO_RETURN:
-        return word
-    seconds, passes = number(reading, "seconds"), number(reading, "swings")
-    if passes is not None and (over := int(passes) - limits.passes_wanted(End(reading.end))) > 0:
-        return PushClass.ONE_OVERSHOOT if over == 1 else PushClass.KEEPS_BOUNCING
-    if word is not None or (seconds is None and passes is None):
-        return word
+    """What was seen; None where nobody said, or where the seconds cannot be."""
+    passes = number(reading, "swings")
     try:
-        return classify(returned=True, swings=0, seconds=seconds)
+        return as_seen(
+            word=next(filter(reading.switched, COMES_UP), None),
+            passes=None if passes is None else int(passes),
+            seconds=number(reading, "seconds"),
+            passes_wanted=limits.passes_wanted(End(reading.end)),
+        )
     except Refused:
         return None
 

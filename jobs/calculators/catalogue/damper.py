@@ -3,7 +3,9 @@
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from jobs.tuning import Refused, damping, oil
+from jobs.setups.measures import Switch
+from jobs.setups.reading_kinds import PUSH_TEST
+from jobs.tuning import Refused, damping, oil, practice
 from jobs.tuning.cooling import HOT_MINUTES
 from jobs.tuning.damping import Damping, PushClass
 from jobs.tuning.terms import OilState
@@ -11,6 +13,7 @@ from jobs.tuning.terms import OilState
 from ..answers import AnswerLine, Calculator, CalculatorAnswer
 from ..drawings import push_trace
 from ..inputs import Field, InputValues
+from .sag import ENDS
 
 GROUP = _("Damping")
 TAKEN_HZ = 2.0  # common practice, no source
@@ -28,32 +31,35 @@ STATES = (
     (OilState.COLD.value, _("cold")),
 )
 STATE_WORDS = dict(STATES)
-RETURNED = (("yes", _("yes")), ("no", _("no, it stays down")))
+WORDS = (
+    ("", _("nobody said")),
+    *((one.name, one.tap) for one in PUSH_TEST.measures if isinstance(one, Switch) and one.group),
+)
 
 
 def seen(given: InputValues) -> tuple[PushClass, Damping | None]:
     """The class, and an interval of damping ratio from the best thing that was observed."""
     drop, over = given.get("drop"), given.get("overshoot")
-    swings, seconds = given.get("swings"), given.get("seconds")
-    if given.text("returned") == "no":
-        return PushClass.NO_RETURN, None
+    swings, seconds, word = given.get("swings"), given.get("seconds"), given.text("comes_up")
+    wanted = int(practice.target(f"passes_{given.text('end')}", given.figures.bands).high)
     if drop is not None and over is not None:
         found = damping.from_overshoot(
             drop_mm=drop, overshoot_mm=over, stiction_band_mm=given.get("stiction") or 0.0
         )
         counted = int(swings) if swings is not None else int(over > 0.05 * drop)
-        return damping.classify(returned=True, swings=counted), found
-    if swings:
-        counted = int(swings)
-        return damping.classify(returned=True, swings=counted), damping.from_swings(swings=counted)
-    if seconds is not None:
-        # The time says how it comes up. No damping ratio is shown for it: see ``damping``.
-        return damping.classify(returned=True, swings=0, seconds=seconds), None
-    if swings is not None:
-        return PushClass.SETTLES, damping.from_swings(swings=0)
-    raise Refused(
-        gettext("Enter what was seen: seconds to return, swings, or heights from a video.")
-    )
+        kind = damping.as_seen(word=word, passes=counted, passes_wanted=wanted)
+    else:
+        counted, found = None if swings is None else int(swings), None
+        kind = damping.as_seen(word=word, passes=counted, seconds=seconds, passes_wanted=wanted)
+        # A word or a time says how it comes up. No damping ratio is shown for it: see ``damping``.
+        said = word or seconds is not None
+        if counted is not None and (counted or not said):
+            found = damping.from_swings(swings=counted)
+    if kind is None:
+        raise Refused(
+            gettext("Enter what was seen: a word, passes, seconds, or heights from a video.")
+        )
+    return kind, None if kind == PushClass.NO_RETURN else found
 
 
 def natural_hz(given: InputValues) -> float:
@@ -139,10 +145,11 @@ PUSH = Calculator(
     group=GROUP,
     fields=(
         Field("oil", _("oil"), choices=STATES, default="hot"),
-        Field("returned", _("came back up"), choices=RETURNED, default="yes"),
+        Field("end", _("end"), choices=ENDS, default="front"),
+        Field("comes_up", _("how it comes up"), choices=WORDS, needed=False),
+        Field("swings", _("passes over the rest height"), needed=False,
+              help=_("each pass beyond it counts one")),
         Field("seconds", _("time to return"), "time", needed=False),
-        Field("swings", _("swings seen"), needed=False,
-              help=_("each pass beyond the rest height counts one")),
         Field("drop", _("push, from the settled height"), "length", needed=False,
               help=_("from a phone video")),
         Field("overshoot", _("first overshoot above it"), "length", needed=False),
@@ -154,7 +161,7 @@ PUSH = Calculator(
     ),
     compute=_push,
     formula=("ζ = −ln r / √(π² + ln² r),  r = (x₁ + f) / (x₀ − f),  f = S / 2",
-             "n swings seen: e^(−nπζ/√(1−ζ²)) ≥ 5 %"),
+             "n passes seen: e^(−nπζ/√(1−ζ²)) ≥ 5 %"),
     source=_("Rao, Mechanical Vibrations. The classes are common practice, no source."),
     crew=True,
 )  # fmt: skip

@@ -172,6 +172,7 @@ def _temperatures(given: InputValues) -> CalculatorAnswer:
     return CalculatorAnswer(
         (
             AnswerLine(gettext("Spread"), f"{found.spread_c:.0f} °C", translated(found.note)),
+            _usual_heat(given),
             AnswerLine(
                 gettext("Centre against the sides"), f"{signed(found.centre_deviation_c, 0)} °C"
             ),
@@ -184,12 +185,18 @@ def _temperatures(given: InputValues) -> CalculatorAnswer:
     )
 
 
+def _usual_heat(given: InputValues) -> AnswerLine:
+    line = target_line(practice.target(f"heat_{given.text('end')}", given.figures.bands))
+    return AnswerLine(gettext("Usual of the hottest place"), line.value, line.note)
+
+
 TEMPERATURES = Calculator(
     slug="temperatures",
     title=_("Tyre temperatures"),
     asks=_("How evenly is the tyre warm?"),
     group=GROUP,
     fields=(
+        Field("end", _("end"), choices=ENDS, default="rear"),
         Field("left", _("left"), "temperature", help=_("as the rider sits")),
         Field("centre", _("centre"), "temperature"),
         Field("right", _("right"), "temperature"),
@@ -197,6 +204,6 @@ TEMPERATURES = Calculator(
     ),
     compute=_temperatures,
     formula=("spread = max − min", "centre deviation = centre − (left + right) / 2"),
-    source=_("Differences only. What they mean is the tuner's judgement, no source."),
+    source=_("Of the surface, just off a dry track: a hint. Common practice, no source."),
     crew=True,
 )  # fmt: skip

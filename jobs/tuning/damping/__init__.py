@@ -14,10 +14,12 @@ from .motion import (
     zeta_from_decrement,
 )
 from .push import (
+    COMES_UP,
     SLOW_AFTER_S,
     Damping,
     Peaks,
     PushClass,
+    as_seen,
     classify,
     from_heights,
     from_overshoot,
@@ -28,12 +30,14 @@ from .push import (
 )
 
 __all__ = [
+    "COMES_UP",
     "MOST_ZETA",
     "SLOW_AFTER_S",
     "Damping",
     "Oscillator",
     "Peaks",
     "PushClass",
+    "as_seen",
     "classify",
     "from_heights",
     "from_overshoot",

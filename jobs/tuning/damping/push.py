@@ -87,6 +87,47 @@ def classify(*, returned: bool, swings: int, seconds: float | None = None) -> Pu
     return PushClass.SETTLES
 
 
+# What the word tapped for how it comes up says; one that hesitates sticks on its way.
+COMES_UP = {
+    "stays": PushClass.NO_RETURN,
+    "hesitates": PushClass.SLOW,
+    "slow": PushClass.SLOW,
+    "right": PushClass.SETTLES,
+    "quick": PushClass.QUICK,
+    "kicks": PushClass.ONE_OVERSHOOT,
+}
+
+
+@checked
+def as_seen(
+    *,
+    word: str | None = None,
+    passes: int | None = None,
+    seconds: float | None = None,
+    passes_wanted: int = 0,
+) -> PushClass | None:
+    """The class of a push as it is entered: a word, passes over the rest height, seconds.
+
+    One that stays down comes first, then more passes than are wanted of that end, then the
+    word, then the seconds. None: nothing was said.
+
+    >>> as_seen(word="slow", passes=0).value
+    'slow'
+    >>> as_seen(word="right", passes=2, passes_wanted=1).value
+    'one_overshoot'
+    """
+    if word and word not in COMES_UP:
+        raise Refused(_("How it comes up: “{word}” is not one of the words.", word=word))
+    seen = COMES_UP[word] if word else None
+    if seen == PushClass.NO_RETURN:
+        return seen
+    if passes is not None and passes > passes_wanted:
+        return classify(returned=True, swings=passes - passes_wanted)
+    if seen is not None or (passes is None and seconds is None):
+        return seen
+    return classify(returned=True, swings=0, seconds=seconds)
+
+
 @checked
 def stopwatch(seconds: float) -> float:
     """A time by stopwatch. Refused below 0.15 s, which is too short to measure by hand.
