@@ -184,7 +184,7 @@ def _stiction(sag: SagReading, limits: Limits) -> Found:
 
 def _travels(bike: BikeSetup, observed: Observations, limits: Limits) -> Found:
     for travel in observed.travels:
-        words = _(
+        words: str = _(
             "{end} travel {used:.0f} of {usable:.0f} mm {place}",
             end=END_WORDS[travel.end],
             used=travel.used_mm,
