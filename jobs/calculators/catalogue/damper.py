@@ -46,8 +46,8 @@ def seen(given: InputValues) -> tuple[PushClass, Damping | None]:
         found = damping.from_overshoot(
             drop_mm=drop, overshoot_mm=over, stiction_band_mm=given.get("stiction") or 0.0
         )
-        counted = int(swings) if swings is not None else int(over > 0.05 * drop)
-        kind = damping.as_seen(word=word, passes=counted, passes_wanted=wanted)
+        passed = int(swings) if swings is not None else int(over > 0.05 * drop)
+        kind = damping.as_seen(word=word, passes=passed, passes_wanted=wanted)
     else:
         counted, found = None if swings is None else int(swings), None
         kind = damping.as_seen(word=word, passes=counted, seconds=seconds, passes_wanted=wanted)
