@@ -28,7 +28,7 @@ def photo_hold(*, photo_id: uuid.UUID, upload: UploadedFile[bytes]) -> tuple[Pho
         pk=photo_id, defaults={"raw": photo.raw.name, "width": 0, "height": 0}
     )
     if not created:  # another request held it meanwhile
-        _remove([photo.raw.name])
+        _remove([str(photo.raw.name)])
     return kept, created
 
 
@@ -40,14 +40,15 @@ def photo_decode(*, photo_id: uuid.UUID) -> partial[None] | None:
     photo = Photo.objects.get(pk=photo_id)
     if not photo.waits:
         return None
+    raw = str(photo.raw.name)
     try:
         with photo.raw.open("rb") as file:
             pictures = reencode(file, photo.raw.size)
     except FileNotFoundError:
         return None  # another worker has just decoded it, or it was removed
     except ValidationError as error:
-        return partial(_fault_keep, photo_id, " ".join(error.messages), photo.raw.name)
-    return partial(_pictures_keep, photo_id, _written(photo, pictures), pictures, photo.raw.name)
+        return partial(_fault_keep, photo_id, " ".join(error.messages), raw)
+    return partial(_pictures_keep, photo_id, _written(photo, pictures), pictures, raw)
 
 
 def _written(photo: Photo, pictures: Pictures) -> dict[str, str]:

@@ -12,6 +12,7 @@ import threading
 import time
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 from django.db import connection
 from django.db.models.functions import Now
@@ -33,9 +34,10 @@ def sign(part: ProcessPart) -> None:
     key, now = (part, os.getpid()), time.monotonic()
     if now - _signed.get(key, -EVERY_S) < EVERY_S:
         return
-    own = {"part": part, "host": socket.gethostname()[:200], "pid": os.getpid()}
+    host = socket.gethostname()[:200]
+    own: dict[str, Any] = {"part": part, "host": host, "pid": os.getpid()}
     if not ServerProcess.objects.filter(**own).update(seen_at=Now()):
-        _remove_gone(part, own["host"])
+        _remove_gone(part, host)
         ServerProcess.objects.get_or_create(**own)
     _signed[key] = now
 

@@ -2,6 +2,7 @@ from uuid import UUID
 
 from django.contrib.auth import login
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
@@ -64,7 +65,7 @@ def day(request: SignedIn, pk: int) -> HttpResponse:
     return render(request, "portal/day_page.html", {"day": history.bike_day(entry)})
 
 
-def photo(request: SignedIn, pk: UUID) -> FileResponse:
+def photo(request: SignedIn, pk: UUID) -> HttpResponseBase:
     """A photo of an own bike."""
     row = get_object_or_404(history.own_photos(request.user), photo=pk)
     return photo_response(row.photo, small="small" in request.GET)

@@ -134,7 +134,8 @@ class Fuzzed:
     def _right(self, name: str, one: serializers.Field[Any, Any, Any, Any]) -> Any:
         """Something of the field's own kind."""
         if isinstance(one, serializers.PrimaryKeyRelatedField):
-            keys = list(one.get_queryset().values_list("pk", flat=True)[:9])
+            queryset = one.get_queryset()
+            keys = list(queryset.values_list("pk", flat=True)[:9]) if queryset else []
             return str(self.chance.choice(keys)) if keys else str(uuid.uuid4())
         if isinstance(one, serializers.BaseSerializer):
             return self._nested(one)
@@ -156,7 +157,8 @@ class Fuzzed:
 
     def _nested(self, one: serializers.BaseSerializer[Any]) -> Any:
         if isinstance(one, serializers.ListSerializer):
-            return [self._nested(one.child) for _ in range(self.chance.randint(1, 3))]
+            child: Any = one.child
+            return [self._nested(child) for _ in range(self.chance.randint(1, 3))]
         assert isinstance(one, serializers.Serializer)
         return self._payload(one)
 
