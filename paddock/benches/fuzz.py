@@ -135,7 +135,7 @@ class Fuzzed:
         """Something of the field's own kind."""
         if isinstance(one, serializers.PrimaryKeyRelatedField):
             queryset = one.get_queryset()
-            keys = list(queryset.values_list("pk", flat=True)[:9]) if queryset else []
+            keys = list(queryset.values_list("pk", flat=True)[:9]) if queryset is not None else []
             return str(self.chance.choice(keys)) if keys else str(uuid.uuid4())
         if isinstance(one, serializers.BaseSerializer):
             return self._nested(one)
