@@ -51,7 +51,10 @@ class TimeLimit:
     started: float = field(default_factory=time.monotonic)
 
     def remaining(self) -> float | None:
-        return None if self.seconds is None else self.seconds - time.monotonic() + self.started
+        """Seconds, never below zero: a solver takes a limit below zero for no limit."""
+        if self.seconds is None:
+            return None
+        return max(0.0, self.seconds - time.monotonic() + self.started)
 
     def is_over(self) -> bool:
         remaining = self.remaining()

@@ -2,6 +2,7 @@
 
 import json
 import sys
+import time
 
 import pytest
 
@@ -17,8 +18,11 @@ from jobs.planning import (
 )
 from jobs.planning.bench.random_days import DELAY, DELAY_AT, delayed, random_day
 from jobs.planning.cli import main
+from jobs.planning.compiled import day_compile
 from jobs.planning.json_format import day_to_json, plan_to_json
 from jobs.planning.previous_plan import started_assignments, tasks_moved
+from jobs.planning.proof.relaxation import solve_relaxation
+from jobs.planning.search import TimeLimit
 
 LATE = 900  # minutes: little is left to do, so the solver comes to an end
 
@@ -153,3 +157,11 @@ def test_a_day_with_nothing_left_to_do_is_proven():
     day = PlanningDay(crew=(away,), tasks=(task,))
     rest = best_rest_of_day(day, plan(day), now=600)
     assert (rest.plan.cost, rest.bound, rest.proven) == (10, 10, True)
+
+
+def test_a_limit_that_has_passed_leaves_no_time_and_the_solver_stops_at_once():
+    """HiGHS refuses a time limit below zero and then has none: it searched for minutes on."""
+    passed = TimeLimit(seconds=1, started=time.monotonic() - 5)
+    assert (passed.remaining(), passed.is_over()) == (0, True)
+    problem = day_compile(random_day(20, 3))
+    assert solve_relaxation(problem, seconds=passed.remaining(), first_missed=0) is None
