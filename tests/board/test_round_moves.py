@@ -106,14 +106,18 @@ def test_a_check_that_failed_is_made_again_once_the_hold_is_released(day, post, 
     assert bike_now(entry).checked
 
 
-def test_with_an_empty_hand_the_others_work_is_unfolded(day, signed_in, helper, tuner):
+def test_with_an_empty_hand_one_task_is_offered_and_the_others_work_is_unfolded(
+    day, signed_in, helper, tuner
+):
     browser = signed_in(helper)
     shut = one_line(browser.get("/round/").content.decode())
-    assert "work you could take" not in shut
+    assert "Take it: I am on it" not in shut
     assert '<details class="more"><summary>A hand free?' in shut
     kept = DayPlan.objects.get()
     kept.slots = {task: [start, [tuner.pk]] for task, (start, _) in kept.slots.items()}
     kept.save()
     page = one_line(browser.get("/round/").content.decode())
-    assert "work you could take" in page.split('id="then"')[0]
+    offered = page.split('id="then"')[0]
+    assert "Take it: I am on it" in offered
+    assert "Nobody else will have time for it" in offered
     assert '<details class="more" open><summary>A hand free?' in page.split("Opens soon")[0]
