@@ -52,9 +52,8 @@ class TimeLimit:
 
     def remaining(self) -> float | None:
         """Seconds, never below zero: a solver takes a limit below zero for no limit."""
-        if self.seconds is None:
-            return None
-        return max(0.0, self.seconds - time.monotonic() + self.started)
+        spent = time.monotonic() - self.started
+        return None if self.seconds is None else max(0.0, self.seconds - spent)
 
     def is_over(self) -> bool:
         remaining = self.remaining()
