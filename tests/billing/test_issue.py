@@ -22,7 +22,7 @@ def test_an_invoice_of_two_bikes_keeps_the_quoted_gross(invoice, day):
 
 def test_it_carries_number_reference_dates_and_both_parties(invoice, payer):
     assert (invoice.number, invoice.label) == (1, "INV-00001")
-    assert invoice.reference[4:] == "R00001"
+    assert invoice.reference[4:] == "INV00001"
     assert iso11649.is_valid(invoice.reference)
     assert invoice.due_on - invoice.issued_on == datetime.timedelta(days=14)
     assert invoice.seller["tax_id"] == "IE6388047V"
