@@ -136,7 +136,8 @@ def test_each_row_is_one_message_with_its_id_in_the_queue_of_its_kind(slow_handl
     waiting = redis.Redis.from_url(broker)
     queues = {queue: waiting.lrange(queue, 0, -1) for queue in Queue}
     assert {queue: len(found) for queue, found in queues.items()} == {
-        Queue.MAIL: 0, Queue.DOCUMENTS: 2, Queue.PLANNING: 1, Queue.BACKUPS: 0, Queue.SWEEP: 0,
+        Queue.MAIL: 0, Queue.DOCUMENTS: 2, Queue.PLANNING: 1, Queue.BACKUPS: 0, Queue.PHOTOS: 0,
+        Queue.SWEEP: 0,
     }  # fmt: skip
     (message,) = (json.loads(found) for found in queues[Queue.PLANNING])
     (arguments, _by_name, _more) = json.loads(b64decode(message["body"]))
