@@ -71,6 +71,7 @@ def test_a_sweep_that_keeps_failing_is_said_once_until_it_goes_well(monkeypatch,
     monkeypatch.setattr(embedded.worker, "drain", drain)
     monkeypatch.setattr(embedded, "close_old_connections", lambda: None)
     monkeypatch.setattr(embedded.signs, "sign", lambda _part: None)
+    monkeypatch.setattr(embedded.worker, "ask_for_scheduled", lambda: None)
     for failing in (True, True, True, False, True):  # noqa: B007 - read by drain
         embedded.sweep()
     assert len(caplog.records) == 2
