@@ -1,6 +1,7 @@
 """The first hour's dead ends: each says what is missing, and nothing claims what is not so."""
 
 import uuid
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -122,10 +123,14 @@ def test_a_draft_names_the_business_as_it_is_when_it_is_issued(desk, day, payer)
 
 
 @pytest.mark.parametrize(("iban", "named"), [("IE03HOLL99000012345678", True), ("", False)])
-def test_a_bank_reference_is_only_given_where_there_is_an_account(desk, day, payer, iban, named):
+def test_a_bank_reference_is_only_given_where_there_is_an_account(
+    desk, day, payer, iban, named, monkeypatch
+):
     Business.objects.update(iban=iban)
     document_issue(document=draft_of(desk, day), by=None)
     document = Document.objects.get()
+    after = document.due_on + timedelta(days=1)
+    monkeypatch.setattr("jobs.billing.services.reminders.business_today", lambda: after)
     desk.post(reverse("money:remind", args=[document.pk]))
     for letter in Mail.objects.all():
         assert ("The reference for your bank is" in letter.text) is named
