@@ -133,7 +133,7 @@ def test_a_bank_reference_is_only_given_where_there_is_an_account(
     monkeypatch.setattr("jobs.billing.services.reminders.business_today", lambda: after)
     desk.post(reverse("money:remind", args=[document.pk]))
     for letter in Mail.objects.all():
-        assert ("The reference for your bank is" in letter.text) is named
+        assert ("eference for your bank" in letter.text) is named
     assert Mail.objects.count() == 2
 
 
