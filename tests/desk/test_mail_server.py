@@ -92,7 +92,7 @@ def test_the_password_is_on_no_page_in_no_table_no_export_no_backup_and_no_log(
     with tarfile.open(made.file) as backup:
         files = [f for member in backup if (f := backup.extractfile(member))]
         assert [PASSWORD.encode() in file.read() for file in files] == [False] * 3
-    with business_takeaway() as taken, zipfile.ZipFile(taken) as export:
+    with business_takeaway(by=tuner) as taken, zipfile.ZipFile(taken) as export:
         assert "outbox_mailaccount.csv" in [Path(name).name for name in export.namelist()]
         assert not [n for n in export.namelist() if PASSWORD.encode() in export.read(n)]
     with connection.cursor() as cursor:
