@@ -9,6 +9,8 @@ from jobs.advice.selectors.rings import ring_prior, rings_of
 from jobs.garage.enums import Firming, Function, Unit
 from jobs.garage.models import Adjuster, Bike, Fitting
 from jobs.people.models import OwnBand
+from jobs.setups.models import Reading
+from jobs.setups.reading_kinds import LAP_TIMES
 
 from ..days import local
 from ..queries import queries
@@ -97,6 +99,34 @@ def test_laps_and_rain_are_known_of_a_ring(ridden):
     dry, wet = front(ridden)
     assert (dry.laps, dry.seen_in.surface) == (None, "dry")
     assert (wet.laps, wet.seen_in.surface) == (6, "wet")
+
+
+def test_laps_taken_back_are_not_known(ridden):
+    ridden.came_in(1)
+    ridden.laps(103)
+    row = Reading.objects.get(kind=LAP_TIMES.name)
+    ridden.read("travel", "front", "mm", used=81)
+    ridden.act("withdraw", row=str(row.pk))
+    assert [ring.laps for ring in front(ridden)] == [None]
+
+
+def test_damping_changed_with_a_preload_adds_its_doubt(ridden):
+    damping = Adjuster.objects.get(bike=ridden.entry.bike, leg="left", function=Function.REBOUND)
+    rides(ridden, 90)
+    turns(ridden, 5, 6)
+    rides(ridden, 90, since=2)
+    ridden.act(
+        "change",
+        moves=[
+            {"adjuster": ridden.preload.pk, "from_position": "6", "to_position": "7"},
+            {"adjuster": damping.pk, "from_position": "10", "to_position": "8"},
+        ],
+    )
+    rides(ridden, 90, since=3)
+    _first, second, third = front(ridden)
+    ((alone,), (both,)) = second.shifts, third.shifts
+    assert both.sd_mm == pytest.approx(alone.sd_mm + 1, abs=0.05)
+    assert both.mm == pytest.approx(alone.mm, abs=0.05)
 
 
 def test_more_rings_and_changes_take_no_more_queries(ridden):
