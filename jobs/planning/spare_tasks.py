@@ -1,8 +1,8 @@
 """What somebody with nothing to do could take: offered, never assigned.
 
-Who cannot begin anything of his own is offered what would otherwise be missed, then what is
-overdue, if it ends before his own next task. While a ``first`` task that he could begin in that
-time is still to be begun, nothing but ``first`` tasks is offered to him: without this rule more
+Who cannot begin anything of their own is offered what would otherwise be missed, then what is
+overdue, if it ends before their own next task. While a ``first`` task that they could begin in
+that time is still to be begun, nothing but ``first`` tasks is offered: without this rule more
 of them were missed in simulated days.
 """
 
@@ -36,7 +36,7 @@ def spare_tasks(
     locked: Iterable[Assignment] = (),
     among: Container[Id] | None = None,
 ) -> dict[Id, SpareTask]:
-    """By person, the task to offer; who has work of his own, or no use for any, is left out.
+    """By person, the task to offer; who has own work, or no use for any, is left out.
 
     ``day``: what is still to do. ``assignments``: the plan in force. ``locked``: what is begun
     or pinned. ``among``: only these are offered. No task is offered to two people.
@@ -103,7 +103,7 @@ class _Moment:
         return SpareTask(task.id, why)
 
     def _free_until(self, person: CrewMember) -> int:
-        """The minute in which his own next task may begin, or in which he leaves."""
+        """The minute in which their own next task may begin, or in which they leave."""
         if person.id in self.busy_until or any(a <= self.now < b for a, b in person.off):
             return self.now
         until = min((a for a, _ in person.off if a > self.now), default=NEVER)
@@ -154,7 +154,7 @@ class _Moment:
         return WhySpare.OVERDUE if overdue else None
 
     def _first_within_reach(self, person: CrewMember, minutes: int) -> bool:
-        """Whether he could begin a ``first`` task within so many minutes."""
+        """Whether they could begin a ``first`` task within so many minutes."""
         last = self.now + minutes - 1
         return any(
             task.skill in person.skills and self._may_start(task, self.now, last)

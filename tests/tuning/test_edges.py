@@ -51,8 +51,8 @@ def test_a_lap_exactly_on_the_outlier_score_is_clean_and_not_dropped():
     assert (found.clean, found.dropped) == ((100.0, 100.0, 100.0, 107.0), ())
 
 
-def test_pressures_rise_by_what_the_handbooks_say():
-    """Common practice, no source: two habits for each end, from memory."""
+def test_the_usual_rise_of_pressures_is_two_habits_for_each_end():
+    """Common practice, no source; the figures are from memory."""
     assert PRACTICES["rise_front"].bands == ((2, 4), (3, 4))
     assert PRACTICES["rise_rear"].bands == ((5, 7), (6, 8))
 

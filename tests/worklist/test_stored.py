@@ -1,7 +1,6 @@
 """When a kept plan no longer fits the day, and what a task costs that is not done."""
 
 import uuid
-from datetime import timedelta
 from types import SimpleNamespace
 
 import pytest
@@ -83,7 +82,7 @@ def test_a_wish_makes_open_work_dearer_and_leaves_safety_and_later_work_as_it_is
     )  # fmt: skip
     entry = SimpleNamespace(pk=7, bay="12")
     task = SimpleNamespace(id=uuid.uuid4(), entry=entry, item=item, state=state)
-    one = TaskToPlan(task, None, Skill.HELPER, ((100, 130),), local(0) + timedelta())
+    one = TaskToPlan(task, None, Skill.HELPER, ((100, 130),), local(0))
     assert _planned(one, 2.0, ComesAfter((), ())).miss_cost == cost
 
 

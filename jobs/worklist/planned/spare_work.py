@@ -20,14 +20,14 @@ from .problem import day_problem, id_text
 
 @dataclass(frozen=True)
 class SpareWork:
-    """One task that somebody could take, and why it is offered to him."""
+    """One task that somebody could take, and why it is offered."""
 
     step: RoundTask
     why: str
 
 
 def spare_work(day: Day, plan: DayPlan | None, rounds: Iterable[Round]) -> dict[int, SpareWork]:
-    """By the id of each person with nothing open, what he could take."""
+    """By the id of each person with nothing open, what they could take."""
     idle = [each for each in rounds if each.next is None and each.spare]
     if plan is None or not idle:
         return {}
