@@ -27,24 +27,29 @@ def page(transactional_db, chromium, served, day, cast) -> Page:
 
 
 def standing(page: Page, link: Locator) -> dict[str, float]:
-    """Where the link is, once it has stood still for two seconds.
+    """Where the link is, once the same element has stood still for two seconds.
 
     By then the countdowns have their words, and the list was renewed after the first plan: a
     link that is replaced between press and release is not clicked.
     """
-    before, box, still = None, link.bounding_box(), 0
+    before, still = None, 0
     while still < 10:
         page.wait_for_timeout(200)
-        before, box = box, link.bounding_box()
-        still = still + 1 if box == before else 0
-    return box
+        now = link.evaluate(
+            "link => (link.looks = (link.looks || 0) + 1,"
+            " { ...link.getBoundingClientRect().toJSON(), known: link.looks > 1 })"
+        )
+        still = still + 1 if now["known"] and now == before else 0
+        before = now
+    return now
 
 
 def taken(page: Page) -> tuple[float, float]:
     """Tap the last task of the list once what is under the finger stands still."""
     link = page.locator("#then > ul.stack a.task.over").last
+    standing(page, link)
     wanted = link.get_attribute("href").removeprefix("?task=")
-    link.scroll_into_view_if_needed()
+    link.evaluate("link => link.scrollIntoView({ block: 'center' })")
     box = standing(page, link)
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.click(x, y)
