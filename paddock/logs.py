@@ -12,6 +12,8 @@ from types import TracebackType
 
 from django.db import OperationalError
 
+from jobs.people.token_addresses import tokens_masked
+
 SHOWN = (AttributeError, ImportError, NameError, OSError, OperationalError, TypeError)
 SHOWN_LIBRARIES = ("kombu", "redis")  # what they say of a broker that cannot be reached
 NOT_SHOWN = (SMTPException,)  # an OSError that quotes addresses
@@ -36,13 +38,13 @@ class LineFormatter(logging.Formatter):
     """One line a record, and under it the calls that led to an error."""
 
     def format(self, record: logging.LogRecord) -> str:
-        """As the library does, with errors among the arguments described."""
+        """As the library does, with errors among the arguments described and tokens left out."""
         if isinstance(record.args, tuple):
             record.args = tuple(
                 described(one) if isinstance(one, BaseException) else one for one in record.args
             )
         record.exc_text = None  # another handler may have formatted it its own way
-        return super().format(record)
+        return tokens_masked(super().format(record))
 
     def formatException(  # noqa: N802 - the library's name
         self,

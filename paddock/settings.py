@@ -143,10 +143,6 @@ BACKUP_HOUR = None if DEMO else env.hour("BACKUP_HOUR", "3")
 # People
 
 AUTH_USER_MODEL = "people.User"
-AUTHENTICATION_BACKENDS = [
-    "django.contrib.auth.backends.ModelBackend",
-    "sesame.backends.ModelBackend",  # the signed links of customers
-]
 LOGIN_URL = "signin"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "signin"
@@ -170,9 +166,8 @@ KNOWN_COOKIE_NAME = f"{_OWN}known"  # who signed in on this browser before
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
 SESSION_COOKIE_HTTPONLY = True
 
-# The signed link a customer opens his pages with (jobs/people/links.py)
+# How long a link that signs a customer in can be used (jobs/people/links.py)
 LINK_DAYS = env.int("LINK_DAYS", 30)
-SESAME_MAX_AGE = LINK_DAYS * 24 * 60 * 60
 
 # Words and times
 

@@ -41,9 +41,9 @@ class FoundPage:
 
 
 def customer_user(customer: Customer) -> User:
-    """The user a signed link signs a customer in as."""
+    """The user a link signs a customer in as."""
     address = link_url(customer)
-    Client().get(address[address.index("/my/") :])
+    Client().post(address[address.index("/my/") :])
     customer.refresh_from_db()
     assert customer.user is not None
     return customer.user
@@ -139,7 +139,7 @@ class Worked:
             return {"pk": self.document.pk if self.document else 0, "kind": "pdf"}
         if view.startswith("document") or surface.startswith("document"):
             document = self.document
-            return {"pk": document.pk, "token": token_for(document.pk)} if document else {}
+            return {"pk": document.pk, "token": token_for(document)} if document else {}
         if name in ("board:sheet-read", "workbench:typed"):
             return {"kind": "pressure"}
         if name in ("board:finding-own", "board:finding-drop", "board:finding-text"):

@@ -64,6 +64,8 @@ OF_CUSTOMER: dict[type[Model], tuple[str, ...]] = {
 # Rows that speak of a customer and are not handed out to him: his sign-in, the office's own.
 ABOUT_CUSTOMER: dict[type[Model], tuple[str, ...]] = {
     people.User: ("customer",),
+    people.SignInLink: ("customer",),
+    people.OpenSession: ("user__customer",),
     garage.FormerOwner: ("owner",),
     billing.Reminder: ("document__customer",),
     billing.DocumentFile: ("document__customer",),

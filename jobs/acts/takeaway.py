@@ -11,6 +11,7 @@ from jobs.billing.models import DocumentFile
 from jobs.files.archive import File, archive_write
 from jobs.people.enums import TrailEvent
 from jobs.people.models import Customer, User
+from jobs.people.token_addresses import tokens_masked
 from jobs.people.trail import trail_note
 from jobs.setups.models import BikePhoto
 
@@ -55,7 +56,10 @@ def business_takeaway(*, by: User) -> IO[bytes]:
 
 def _written(*, title: str, tables: Iterable[QuerySet[Any]], files: Iterable[File]) -> IO[bytes]:
     to: IO[bytes] = SpooledTemporaryFile(max_size=IN_MEMORY_BYTES)  # noqa: SIM115 - handed on
-    archive_write(to, title=title, tables=tables, files=files, without=SECRETS, personal=PERSONAL)
+    archive_write(
+        to, title=title, tables=tables, files=files,
+        without=SECRETS, personal=PERSONAL, masked=tokens_masked,
+    )  # fmt: skip
     to.seek(0)
     return to
 

@@ -44,6 +44,7 @@ urlpatterns = [
     path("customers/<int:pk>/", customers.customer, name="customer"),
     path("customers/<int:pk>/edit/", customers.customer_edit, name="customer-edit"),
     path("customers/<int:pk>/link/", customers.customer_link, name="customer-link"),
+    path("customers/<int:pk>/code/", customers.customer_code, name="customer-code"),
     path(
         "customers/<int:pk>/links/withdraw/",
         customers.customer_links_withdraw,

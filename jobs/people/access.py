@@ -131,7 +131,9 @@ ACCESS: dict[str, frozenset[str]] = {
     "workbench:typed": CREW,
     "workbench:typed-task": CREW,
     # portal
-    "portal:open": ANYONE,  # the signed link itself decides
+    "portal:open": ANYONE,  # the link itself decides
+    "portal:renew": ANYONE,
+    "portal:others-out": CUSTOMER,
     "portal:home": CUSTOMER,
     "portal:bike": CUSTOMER,
     "portal:day": CUSTOMER,
@@ -164,6 +166,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "desk:customer": OFFICE_ROLES,
     "desk:customer-edit": OFFICE_ROLES,
     "desk:customer-link": OFFICE_ROLES,
+    "desk:customer-code": OFFICE_ROLES,
     "desk:customer-links-withdraw": OFFICE_ROLES,
     "desk:customer-same": OFFICE_ROLES,
     "desk:customer-not-same": OFFICE_ROLES,

@@ -272,6 +272,8 @@ class Customer(models.Model):
     same_as = models.ForeignKey(
         "self", null=True, blank=True, on_delete=models.SET_NULL, related_name="found_again"
     )
+    # Signed links (to a document, to a shared day) hold it: one more, and they open nothing.
+    link_version = models.PositiveIntegerField(default=1)
 
     class Meta:
         ordering = ["name", "pk"]
@@ -283,6 +285,20 @@ class Customer(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class SignInLink(models.Model):
+    """A link that signs a customer in, once (``links.py``). A withdrawn one has no row."""
+
+    secret_columns = ("token_hash",)
+
+    customer = models.ForeignKey(Customer, on_delete=models.CASCADE, related_name="+")
+    token_hash = models.CharField(max_length=64, unique=True)
+    until = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"link of {self.customer}"
 
 
 class Rider(models.Model):

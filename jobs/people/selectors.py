@@ -21,6 +21,14 @@ def same_person(customer: Customer) -> QuerySet[Customer]:
     return Customer.objects.filter(Q(pk=first) | Q(same_as=first))
 
 
+def customers_by_email(email: str) -> list[Customer]:
+    """Who has this address; of a person found twice one row, as it opens both. One query."""
+    found: dict[int, Customer] = {}
+    for customer in Customer.objects.filter(email__iexact=email.strip()).order_by("pk"):
+        found.setdefault(customer.same_as_id or customer.pk, customer)
+    return list(found.values())
+
+
 def customers_of_user(user: User) -> QuerySet[Customer]:
     """The rows of the customer who signed in. For use as a subquery: ``owner__in=...``."""
     paths = ("user", "same_as__user", "found_again__user", "same_as__found_again__user")

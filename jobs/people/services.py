@@ -8,11 +8,22 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import F
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from .enums import EditVerb, Role, TrailEvent
-from .models import Business, Customer, Device, Edit, OwnBand, Rider, User
+from .models import (
+    Business,
+    Customer,
+    Device,
+    Edit,
+    OpenSession,
+    OwnBand,
+    Rider,
+    SignInLink,
+    User,
+)
 from .open_sessions import sessions_end_others
 from .selectors import same_person
 from .trail import trail_note
@@ -120,7 +131,7 @@ def edit_note(
 
 
 def customer_user(*, customer: Customer) -> User:
-    """The sign-in of a customer: no password, only signed links open it."""
+    """The sign-in of a customer: no password, only links open it."""
     if customer.user is None:
         user = User(username=f"customer-{customer.pk}", role=Role.CUSTOMER)
         user.first_name = customer.name[:150]
@@ -132,14 +143,17 @@ def customer_user(*, customer: Customer) -> User:
 
 
 def links_withdraw(*, customer: Customer) -> None:
-    """Make every link sent to this customer invalid, and end his sessions: of all his rows.
+    """Make every link sent to this customer invalid, and end their sessions: of all their rows.
 
-    Links are signed over the (unusable) password, sessions are bound to it: a new one
-    ends both.
+    Sessions are bound to the (unusable) password: a new one ends them.
     """
-    for user in User.objects.filter(customer__in=same_person(customer)):
+    people = list(same_person(customer).order_by().values_list("pk", flat=True))
+    SignInLink.objects.filter(customer__in=people).delete()
+    Customer.objects.filter(pk__in=people).update(link_version=F("link_version") + 1)
+    for user in User.objects.filter(customer__in=people):
         user.set_unusable_password()
         user.save(update_fields=["password"])
+        OpenSession.objects.filter(user=user).delete()
 
 
 def password_set(*, user: User, password: str) -> None:

@@ -1,11 +1,13 @@
 from django.urls import path
 
-from . import views
+from . import entrance, views
 
 app_name = "portal"
 urlpatterns = [
     path("", views.home, name="home"),
-    path("open/<str:token>/", views.open_link, name="open"),
+    path("open/<str:token>/", entrance.open_link, name="open"),
+    path("link/", entrance.renew, name="renew"),
+    path("others-out/", entrance.others_out, name="others-out"),
     path("bikes/<int:pk>/", views.bike, name="bike"),
     path("photos/<uuid:pk>/", views.photo, name="photo"),
     path("everything.zip", views.download, name="download"),

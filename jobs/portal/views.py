@@ -1,9 +1,8 @@
 from uuid import UUID
 
-from django.contrib.auth import login
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
 from jobs.acts.takeaway import customer_takeaway
@@ -12,30 +11,25 @@ from jobs.billing.selectors.document_page import document_page
 from jobs.billing.selectors.prices import terms_get
 from jobs.files.responses import photo_response
 from jobs.people.access import SignedIn
-from jobs.people.links import token_user
 from jobs.people.models import Customer
+from jobs.people.open_sessions import sessions_of
 from jobs.people.selectors import business_get
 
 from . import history
 from .wear import wear_of_bike
 
-SESSION_S = 12 * 60 * 60
-
-
-def open_link(request: HttpRequest, token: str) -> HttpResponse:
-    """Sign in the holder of a signed link, and redirect to an address without the token."""
-    user = token_user(token=token)
-    if user is None:
-        return render(request, "portal/closed.html", status=410)
-    login(request, user)
-    request.session.set_expiry(SESSION_S)
-    return redirect("portal:home")
-
 
 def home(request: SignedIn) -> HttpResponse:
     bikes = history.bikes_with_last_day(request.user)
     documents = documents_for(user=request.user)
-    return render(request, "portal/home.html", {"bikes": bikes, "documents": documents})
+    sessions = sessions_of(request.user)
+    context = {
+        "bikes": bikes,
+        "documents": documents,
+        "sessions": sessions,
+        "here": request.session.session_key,
+    }
+    return render(request, "portal/home.html", context)
 
 
 def bike(request: SignedIn, pk: int) -> HttpResponse:

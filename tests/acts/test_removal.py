@@ -76,7 +76,7 @@ def test_no_word_of_a_removed_customer_is_left(story, remove):
     story.is_written_to()
     story.customer.refresh_from_db()
     browser = Client()
-    browser.get(reverse("portal:open", args=[token_make(customer=story.customer)]), follow=True)
+    browser.post(reverse("portal:open", args=[token_make(customer=story.customer)]), follow=True)
     _message_not_yet_shown(story.desk)
     before = found_in_the_database()
     written = {f"{table}.{column}" for table, columns in before.items() for column in columns}

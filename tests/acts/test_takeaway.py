@@ -32,7 +32,7 @@ NOT_A_CUSTOMERS = {
     "outbox.Job", "outbox.Mail", "outbox.MailAccount", "outbox.ServerProcess",
     "people.Business", "people.Device", "people.Edit",
     "people.OpenSession", "people.OwnBand", "people.RecoveryCode", "people.SecondFactor",
-    "people.SetupCode", "people.TrailEntry",
+    "people.SetupCode", "people.SignInLink", "people.TrailEntry",
     "people.User", "people.WrongTries",
     "tables.ListFormat",
     "trackday.Corner", "trackday.CrewDay", "trackday.Delay", "trackday.ServicePackage",

@@ -43,6 +43,8 @@ def faults(page, path):
 def test_no_page_has_a_fault_axe_knows_or_is_wider_than_the_screen(person, live_server, ids):
     office, customer = person("roan", PASSWORD, size="laptop"), person(size="phone")
     customer.goto(link_url(Customer.objects.get(pk=ids["customer"])))
+    customer.get_by_role("button", name="Open my pages").click()
+    customer.wait_for_url("**/my/")
     found = []
     for page, paths, theme in ((office, DESK, "night"), (customer, PORTAL, "sun")):
         page.context.add_cookies([{"name": "theme", "value": theme, "url": live_server.url}])

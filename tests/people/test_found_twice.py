@@ -133,7 +133,7 @@ def test_the_customers_own_pages_show_both_and_no_longer_once_taken_apart(
 
 def test_the_link_of_the_second_opens_the_bikes_of_the_first(linked, client):
     _ada, again, day = linked
-    client.get(reverse("portal:open", args=[token_make(customer=again)]))
+    client.post(reverse("portal:open", args=[token_make(customer=again)]))
     bike = reverse("portal:bike", args=[day.entries[0].bike_id])
     assert client.get(bike).status_code == 200
 

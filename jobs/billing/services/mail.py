@@ -18,7 +18,7 @@ DOCUMENT_VIEW = "document"
 
 
 def link_to(document: Document) -> str:
-    return settings.PUBLIC_URL + reverse(DOCUMENT_VIEW, args=[token_for(document.pk)])
+    return settings.PUBLIC_URL + reverse(DOCUMENT_VIEW, args=[token_for(document)])
 
 
 def document_mail(*, document: Document, again: str = "") -> bool:

@@ -1,4 +1,5 @@
 import uuid
+from datetime import timedelta
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -6,16 +7,18 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from jobs.desk import lists
 from jobs.desk.forms import CustomerForm, RiderForm
-from jobs.desk.link_mail import link_send, link_url
+from jobs.desk.link_mail import link_code, link_send, link_url
 from jobs.desk.mail_answers import letter_said, link_opens_where
 from jobs.desk.records import record_create, record_update
 from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
 from jobs.people.enums import EditVerb, TrailEvent
+from jobs.people.links import AT_THE_VAN
 from jobs.people.models import Customer, Rider
 from jobs.people.selectors import perhaps_same, same_person
 from jobs.people.services import customer_unlink, customers_link, edit_note, links_withdraw
@@ -94,6 +97,23 @@ def customer_link(request: SignedIn, pk: int) -> HttpResponse:
         if limit := link_opens_where():
             messages.warning(request, limit)
     return redirect("desk:customer", pk)
+
+
+@require_POST
+@never_cache
+def customer_code(request: SignedIn, pk: int) -> HttpResponse:
+    """A code on the screen: scanned at the van, it signs the customer in on their own phone."""
+    found = get_object_or_404(Customer, pk=pk)
+    with transaction.atomic():
+        code = link_code(found)
+        trail_note(TrailEvent.LINK_SENT, by=request.user, ref=found.pk)
+    context = {
+        "customer": found,
+        "code": code,
+        "minutes": AT_THE_VAN // timedelta(minutes=1),
+        "limit": link_opens_where(),
+    }
+    return render(request, "desk/customer_code.html", context)
 
 
 def _send_id(request: SignedIn) -> uuid.UUID:

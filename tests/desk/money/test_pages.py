@@ -94,7 +94,7 @@ def test_a_quote_is_accepted_by_its_link_without_an_account(desk, day, stranger)
     draft = {"kind": "quote", "entry": [e.pk for e in day.entries]}
     desk.post(url("draft", day.trackday.pk), draft)
     quote = Document.objects.get()
-    token = token_for(quote.pk)
+    token = token_for(quote)
     assert stranger.get(reverse("document", args=[token])).status_code == 410  # still a draft
     desk.post(url("issue", quote.pk))
     page = stranger.get(reverse("document", args=[token])).content.decode()
@@ -109,10 +109,22 @@ def test_a_quote_is_accepted_by_its_link_without_an_account(desk, day, stranger)
 
 
 def test_a_changed_link_opens_nothing(stranger, invoice):
-    token = token_for(invoice.pk)
-    for wrong in (token[:-1] + ("a" if token[-1] != "a" else "b"), "1", token_for(999_999)):
+    token = token_for(invoice)
+    nobody = token_for(Document(pk=999_999, customer=invoice.customer))
+    for wrong in (token[:-1] + ("a" if token[-1] != "a" else "b"), "1", nobody):
         assert stranger.get(reverse("document", args=[wrong])).status_code == 410
         assert stranger.get(reverse("document-file", args=[wrong, "pdf"])).status_code == 410
+
+
+def test_withdrawing_a_customers_links_closes_those_to_documents(desk, stranger, invoice):
+    def status(token):
+        return stranger.get(reverse("document", args=[token])).status_code
+
+    sent = token_for(invoice)
+    assert status(sent) == 200
+    desk.post(reverse("desk:customer-links-withdraw", args=[invoice.customer_id]))
+    assert status(sent) == 410
+    assert status(token_for(Document.objects.get(pk=invoice.pk))) == 200  # one sent afterwards
 
 
 def test_customers_see_their_own_documents_and_nobody_elses(cast, signed_in, invoice, payer):

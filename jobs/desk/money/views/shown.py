@@ -8,8 +8,7 @@ from django.utils.translation import override
 from django.views.decorators.http import require_POST
 
 from jobs.billing.enums import DocumentKind
-from jobs.billing.links import document_id_from
-from jobs.billing.models import Document
+from jobs.billing.links import document_from
 from jobs.billing.selectors.document_page import document_page
 from jobs.billing.selectors.prices import terms_get
 from jobs.billing.services.deposits import quote_accept
@@ -20,16 +19,8 @@ from . import prices
 from .documents import document_file
 
 
-def _found(token: str) -> Document | None:
-    pk = document_id_from(token)
-    rows = Document.objects.filter(number__isnull=False).select_related(
-        "acceptance", "corrects", "follows"
-    )
-    return rows.filter(pk=pk).first() if pk is not None else None
-
-
 def document(request: HttpRequest, token: str) -> HttpResponse:
-    found = _found(token)
+    found = document_from(token)
     if found is None:
         return render(request, "money/closed.html", status=410)
     accepted = getattr(found, "acceptance", None)
@@ -54,7 +45,7 @@ def document(request: HttpRequest, token: str) -> HttpResponse:
 
 @require_POST
 def accept(request: HttpRequest, token: str) -> HttpResponse:
-    found = _found(token)
+    found = document_from(token)
     if found is None:
         return render(request, "money/closed.html", status=410)
     name = request.POST.get("name", "")
@@ -63,7 +54,7 @@ def accept(request: HttpRequest, token: str) -> HttpResponse:
 
 
 def file(request: HttpRequest, token: str, kind: str) -> HttpResponse:
-    found = _found(token)
+    found = document_from(token)
     if found is None:
         return render(request, "money/closed.html", status=410)
     return document_file(found, kind)
