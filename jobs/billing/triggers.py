@@ -1,4 +1,5 @@
-"""What the database itself refuses: to change an issued document, a file, a payment, the trail.
+"""What the database itself refuses: to change an issued document, a file, a payment, the trail;
+to date anything into a closed month.
 
 Personal text beside them, in a payment's note or a reminder, may be emptied and nothing
 else: a customer is removed on request.
@@ -16,7 +17,9 @@ from django.db import connections
 
 DOC, LINE = "billing_document", "billing_documentline"
 PARTS = (LINE, "billing_documentallowance", "billing_documenttax")
+PAYMENT = "billing_payment"
 TRAIL = "people_trailentry"
+CLOSED = "_closed"
 APPENDED = (
     "billing_documentfile",
     "billing_acceptance",
@@ -48,10 +51,11 @@ class Trigger:
     event: str
     when: str
     words: str
+    rule: str = ""  # tells two triggers of one event on one table apart
 
     @property
     def name(self) -> str:
-        return f"{self.table}_no_{self.event.lower()}"
+        return f"{self.table}_no_{self.event.lower()}{self.rule}"
 
 
 def _issued(row: str) -> str:
@@ -66,6 +70,22 @@ def _more_than_emptied(facts: list[str], texts: list[str]) -> str:
     """Any update but one that leaves the facts as they are and the texts empty."""
     filled = " OR ".join(f"NEW.{column} <> ''" for column in texts)
     return f"{_changed(facts)} OR {filled}"
+
+
+def _closed(day: str) -> str:
+    return f"{day} <= (SELECT closed_through FROM billing_terms)"  # noqa: S608 - names of ours
+
+
+def _closed_months() -> list[Trigger]:
+    """Nothing new is dated into a closed month, and no payment of one is struck through."""
+    shut = "the books are closed up to that day"
+    struck = "OLD.withdrawn_at IS NULL AND NEW.withdrawn_at IS NOT NULL"
+    return [
+        Trigger(DOC, "UPDATE", f"OLD.number IS NULL AND {_closed('NEW.issued_on')}", shut, CLOSED),
+        Trigger(PAYMENT, "INSERT", _closed("NEW.received_on"), shut, CLOSED),
+        Trigger(PAYMENT, "UPDATE", f"{struck} AND {_closed('OLD.received_on')}", shut, CLOSED),
+        Trigger("billing_allocation", "INSERT", _closed("NEW.day"), shut, CLOSED),
+    ]
 
 
 def _triggers() -> list[Trigger]:
@@ -95,14 +115,15 @@ def _triggers() -> list[Trigger]:
     withdrawn = _more_than_emptied(["withdrawn_at", "withdrawn_by_id"], ["withdrawn_why"])
     return [
         *triggers,
+        *_closed_months(),
         Trigger(
-            "billing_payment",
+            PAYMENT,
             "UPDATE",
             f"(OLD.withdrawn_at IS NOT NULL AND ({withdrawn}))"
             f" OR {_changed(PAYMENT_FACTS)} OR (NEW.note <> '' AND {_changed(['note'])})",
             "a payment is struck through and entered anew, never edited",
         ),
-        Trigger("billing_payment", "DELETE", "1 = 1", "a payment is struck through, never deleted"),
+        Trigger(PAYMENT, "DELETE", "1 = 1", "a payment is struck through, never deleted"),
         Trigger(
             "billing_series",
             "UPDATE",

@@ -233,6 +233,8 @@ ACCESS: dict[str, frozenset[str]] = {
     "money:payment-correct": OFFICE_ROLES,
     "money:takings": OFFICE_ROLES,
     "money:tax": OFFICE_ROLES,
+    "money:month-close": OFFICE_ROLES,
+    "money:month-open": TUNER,
     "money:journal": OFFICE_ROLES,
     "money:bundle": OFFICE_ROLES,
     "money:prices": OFFICE_ROLES,

@@ -43,6 +43,8 @@ class TrailEvent(models.TextChoices):
     CHARGE_OVERRULED = "money.overruled", _("a charge overruled")
     CHARGE_WITHDRAWN = "money.uncharged", _("a charge withdrawn")
     DAY_CLOSED = "money.closed", _("a day closed for billing")
+    MONTH_CLOSED = "money.month", _("a month of the books closed")
+    MONTH_OPENED = "money.reopened", _("a closed month of the books opened again")
     PRICE_CHANGED = "money.price", _("a price changed")
     RATE_CHANGED = "money.rate", _("a tax rate entered or changed")
     TERMS_CHANGED = "money.terms", _("the terms changed")

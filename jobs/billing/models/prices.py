@@ -151,6 +151,9 @@ class Terms(models.Model):
         default=10, help_text=_("to pay after a reminder, and before the next one")
     )
     accounts = models.JSONField(default=default_accounts)
+    closed_through = models.DateField(
+        null=True, blank=True, editable=False, help_text=_("the last day of the last closed month")
+    )
     logo = models.BinaryField(null=True, blank=True, editable=False)
 
     class Meta:

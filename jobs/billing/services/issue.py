@@ -24,6 +24,7 @@ from ..strict import broken_rules
 from .document_writing import has_address, parties_renew
 from .ledger import credit_note_allocate
 from .mail import document_mail
+from .months import refuse_closed
 from .prepaid import prepaid_renew, prepaid_take
 
 NEEDS_ADDRESS = frozenset({DocumentKind.INVOICE, DocumentKind.PREPAYMENT_INVOICE})
@@ -59,6 +60,11 @@ def document_issue(
     deposits = prepaid_renew(document, lock=True)
     _number(document, series)
     document.issued_on = on or business_today()
+    refuse_closed(
+        document.issued_on,
+        what=_("The %(kind)s") % {"kind": document.get_kind_display().lower()},
+        instead=_("Issue it with a later date."),
+    )
     document.due_on = document.issued_on + datetime.timedelta(days=_days(document))
     document.issued_at = timezone.now()
     document.issued_by = by

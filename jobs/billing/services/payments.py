@@ -22,6 +22,7 @@ from ..selectors.payments import BALANCED, OWED, document_open
 from ..selectors.prices import terms_get
 from .deposits import prepayment_invoice_issue
 from .ledger import money_move, payment_allocate, payment_undo
+from .months import refuse_closed
 
 
 @transaction.atomic
@@ -46,6 +47,8 @@ def payment_add(
         return earlier
     document = Document.objects.select_for_update(no_key=True).get(pk=document.pk)
     _may_take(document, kind, amount_minor)
+    received_on = received_on or business_today()
+    _refuse_closed_day(received_on)
     payment = Payment.objects.create(
         id=payment_id,
         customer=document.customer,
@@ -54,7 +57,7 @@ def payment_add(
         method=PaymentMethod.OTHER if kind == PaymentKind.WRITE_OFF else method,
         amount_minor=amount_minor,
         currency=document.currency,
-        received_on=received_on or business_today(),
+        received_on=received_on,
         note=note[:200],
         by=by,
     )
@@ -193,6 +196,8 @@ def payment_on_account(
             _("Only what stands as credit can be given back: %(sum)s.")
             % {"sum": Money(max(0, free_credit(customer)), currency).text()}
         )
+    received_on = received_on or business_today()
+    _refuse_closed_day(received_on)
     payment = Payment.objects.create(
         id=payment_id,
         customer=customer,
@@ -200,7 +205,7 @@ def payment_on_account(
         method=method,
         amount_minor=amount_minor,
         currency=currency,
-        received_on=received_on or business_today(),
+        received_on=received_on,
         by=by,
     )
     payment_allocate(payment)
@@ -233,7 +238,22 @@ def payment_withdraw(*, payment: Payment, by: User, why: str) -> Payment:
     return payment
 
 
+def _refuse_closed_day(received_on: datetime.date) -> None:
+    refuse_closed(received_on, what=_("The payment"), instead=_("Enter it with a later date."))
+
+
 def _strike(payment: Payment, by: User, why: str) -> None:
+    given_up = payment.kind == PaymentKind.WRITE_OFF
+    words = _("What was written off, %(sum)s,") if given_up else _("The %(kind)s of %(sum)s")
+    refuse_closed(
+        payment.received_on,
+        what=words
+        % {
+            "kind": payment.get_kind_display(),
+            "sum": Money(payment.amount_minor, payment.currency).text(),
+        },
+        instead=_("Enter what corrects it with a later date."),
+    )
     payment_undo(payment, by=by)
     payment.withdrawn_at, payment.withdrawn_by = timezone.now(), by
     payment.withdrawn_why = why[:200]

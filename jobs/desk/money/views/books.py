@@ -1,18 +1,24 @@
 import datetime
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
 
 from jobs.billing.bundle import documents_zip
 from jobs.billing.selectors.journal import journal_csv
+from jobs.billing.selectors.months import closed_month, months_to_close
 from jobs.billing.selectors.prices import terms_get
 from jobs.billing.selectors.takings import MONEY_METHODS, day_takings, tax_report, year_takings
+from jobs.billing.services.months import month_close, month_open
 from jobs.people.access import SignedIn
 from jobs.people.dates import business_today
 from jobs.people.enums import TrailEvent
 from jobs.people.trail import trail_note
 
-from ..answers import attachment, currency, day_from
+from ..answers import attachment, attempt, currency, day_from
 
 
 def takings(request: HttpRequest) -> HttpResponse:
@@ -63,8 +69,31 @@ def tax(request: HttpRequest) -> HttpResponse:
             "tax_total": sum(row.tax_minor for row in rows),
             "currency": currency(),
             "accounts_known": all(terms_get().accounts.values()),
+            "closed_month": closed_month(),
+            "months": months_to_close(),
         },
     )
+
+
+@require_POST
+def close_month(request: SignedIn) -> HttpResponse:
+    try:
+        month = datetime.date.fromisoformat(f"{request.POST.get('month', '')}-01")
+    except ValueError:
+        messages.error(request, _("Choose the month to close."))
+        return redirect("money:tax")
+    done = _("The books are closed to the end of %(month)s.") % {"month": date_format(month, "F Y")}
+    attempt(request, done, month_close, month=month, by=request.user)
+    return redirect("money:tax")
+
+
+@require_POST
+def open_month(request: SignedIn) -> HttpResponse:
+    first = attempt(request, "", month_open, by=request.user)
+    if first is not None:
+        done = _("%(month)s is open again.") % {"month": date_format(first, "F Y")}
+        messages.success(request, done)
+    return redirect("money:tax")
 
 
 def journal_file(request: SignedIn) -> HttpResponse:
