@@ -27,6 +27,7 @@ urlpatterns = [
     path("workbench/", include("jobs.workbench.urls")),
     path("", include("jobs.board.urls")),
     path("my/", include("jobs.portal.urls")),
+    path("shared/", include("jobs.portal.public")),
     path("desk/", include("jobs.desk.urls")),
     path("desk/money/", include("jobs.desk.money.urls")),
     path("document/", include("jobs.desk.money.public")),

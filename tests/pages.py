@@ -19,6 +19,7 @@ from jobs.people.enums import Role
 from jobs.people.models import Customer, User
 from jobs.setups.models import Adjustment
 from jobs.trackday.models import CrewDay, Entry, Trackday
+from jobs.trackday.sharing import shared_day_make, shared_token
 from jobs.worklist.models import ChecklistItem
 from tests.shape.test_access import VIEWS
 
@@ -125,6 +126,8 @@ class Worked:
             "portal:bike": self.entry.bike_id,
             "portal:day": self.entry.pk,
             "portal:photo": self.change.pk,
+            "portal:share": self.entry.pk,
+            "portal:unshare": self.entry.pk,
         }
         if name in pks:
             return {"pk": pks[name]}
@@ -137,6 +140,9 @@ class Worked:
             return {"pk": _first(TaxRate)}
         if surface == "money" and not view.startswith("day") and view != "draft":
             return {"pk": self.document.pk if self.document else 0, "kind": "pdf"}
+        if name == "shared-day":
+            shared = shared_day_make(entry=self.entry, customer=self.customer)
+            return {"token": shared_token(shared)}
         if view.startswith("document") or surface.startswith("document"):
             document = self.document
             return {"pk": document.pk, "token": token_for(document)} if document else {}

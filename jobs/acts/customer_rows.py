@@ -34,6 +34,7 @@ OF_CUSTOMER: dict[type[Model], tuple[str, ...]] = {
     trackday.Session: ("group__entries__bike__owner", "group__entries__payer"),
     trackday.Conditions: ("trackday__entries__bike__owner",),
     trackday.Entry: ("bike__owner", "payer"),
+    trackday.SharedDay: ("customer",),
     trackday.BikeMove: ("entry__bike__owner",),
     trackday.GroupChange: ("entry__bike__owner",),
     trackday.RiderChange: ("entry__bike__owner",),

@@ -137,6 +137,9 @@ ACCESS: dict[str, frozenset[str]] = {
     "portal:home": CUSTOMER,
     "portal:bike": CUSTOMER,
     "portal:day": CUSTOMER,
+    "portal:share": CUSTOMER,
+    "portal:unshare": CUSTOMER,
+    "shared-day": ANYONE,  # the signed link itself decides
     "portal:photo": CUSTOMER,
     "portal:download": CUSTOMER,
     "portal:document": CUSTOMER,

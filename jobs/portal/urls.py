@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import entrance, views
+from . import entrance, sharing, views
 
 app_name = "portal"
 urlpatterns = [
@@ -12,6 +12,8 @@ urlpatterns = [
     path("photos/<uuid:pk>/", views.photo, name="photo"),
     path("everything.zip", views.download, name="download"),
     path("days/<int:pk>/", views.day, name="day"),
+    path("days/<int:pk>/share/", sharing.share, name="share"),
+    path("days/<int:pk>/unshare/", sharing.unshare, name="unshare"),
     path("documents/<int:pk>/", views.document, name="document"),
     path("documents/<int:pk>/pdf/", views.document_pdf, name="document-pdf"),
     path("logo.png", views.logo, name="logo"),

@@ -16,6 +16,7 @@ from jobs.people.open_sessions import sessions_of
 from jobs.people.selectors import business_get
 
 from . import history
+from .sharing import shared_url
 from .wear import wear_of_bike
 
 
@@ -48,6 +49,7 @@ def bike(request: SignedIn, pk: int) -> HttpResponse:
             "kept": history.kept_setups_in_words(found),
             "photos": history.own_photos(request.user).filter(bike=found),
             "earlier": entries[1:],
+            "shared_url": shared_url(request.user, entries[0]) if entries else "",
             "currency": business_get().currency,
         },
     )
@@ -56,7 +58,8 @@ def bike(request: SignedIn, pk: int) -> HttpResponse:
 def day(request: SignedIn, pk: int) -> HttpResponse:
     """An earlier day of an own bike."""
     entry = get_object_or_404(history.own_entries(request.user), pk=pk)
-    return render(request, "portal/day_page.html", {"day": history.bike_day(entry)})
+    context = {"day": history.bike_day(entry), "shared_url": shared_url(request.user, entry)}
+    return render(request, "portal/day_page.html", context)
 
 
 def photo(request: SignedIn, pk: UUID) -> HttpResponseBase:

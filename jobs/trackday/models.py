@@ -229,6 +229,29 @@ class Entry(models.Model):
         return f"{self.number or '-'} {self.bike}"
 
 
+class SharedDay(models.Model):
+    """One bike's day that its customer shows to whoever has the link (``sharing.py``)."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="+")
+    customer = models.ForeignKey(Customer, on_delete=models.CASCADE, related_name="+")
+    link_version = models.PositiveIntegerField(help_text=_("of the customer's links, when made"))
+    made_at = models.DateTimeField(auto_now_add=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-made_at", "-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["entry", "customer", "link_version"],
+                condition=models.Q(withdrawn_at=None),
+                name="trackday_shared_once",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.entry}, shared"
+
+
 class BikeMove(models.Model):
     """What a person said about where a bike is; without one, the timetable tells."""
 

@@ -102,7 +102,7 @@ def test_it_costs_the_same_queries_at_any_length(day, mine, tuner, changes):
     if stands == 12:  # so that something has moved, whatever the count
         move = {"adjuster": adjuster.pk, "from_position": "12", "to_position": "11"}
         do(day, tuner, "change", entry=entry.pk, moves=[move], expectation="calmer")
-    assert page_queries(mine, reverse("portal:bike", args=[entry.bike_id])) == 21
+    assert page_queries(mine, reverse("portal:bike", args=[entry.bike_id])) == 23
 
 
 def arrived(entry, by):
