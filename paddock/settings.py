@@ -124,7 +124,11 @@ DATABASES = {"default": env.database("DATABASE_URL", "", sqlite_file=DATA_DIR / 
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 CACHES = {
-    "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}
+    "default": {
+        "BACKEND": "paddock.cache.OptionalRedisCache",
+        "LOCATION": REDIS_URL,
+        "OPTIONS": {"socket_connect_timeout": 1, "socket_timeout": 1},
+    }
     if REDIS_URL
     else {
         "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
@@ -256,9 +260,10 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "visibility_timeout": 3600,
     "max_retries": 0,
     "socket_connect_timeout": 1,
-    "socket_timeout": 30,
+    "socket_timeout": 5,  # longer than a worker waits for one message (1 s)
 }
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_CONNECTION_MAX_RETRIES = None  # however long Redis is away, nobody starts it again
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "celerybeat-schedule")
 CELERY_BEAT_SCHEDULE = {
