@@ -6,11 +6,16 @@ from urllib.parse import urlparse
 from django.conf import settings
 from django.core import checks
 from django.core.checks import CheckMessage, Error, Tags, register
+from django.db import connection
 
+from jobs.outbox import signs
 from jobs.outbox.mail_server import by_environment, mail_is_set_up
 from jobs.people.setup_code import tuner_exists
 
 from . import readiness
+
+# Two for pages, one for the live stream, a worker with two processes and its parent, the timer.
+USUAL_PROCESSES = 7
 
 
 @register(Tags.security, deploy=True)
@@ -46,6 +51,31 @@ def public_url_is_https(**kwargs: Any) -> list[CheckMessage]:
             f"PUBLIC_URL is {settings.PUBLIC_URL}: tablets keep no work offline without HTTPS.",
             hint="Set PUBLIC_URL=https://... and HTTPS=1; in a van: make serve VAN=van.local.",
             id="paddock.E002",
+        )
+    ]
+
+
+@register(Tags.database, deploy=True)
+def connections_suffice(**kwargs: Any) -> list[CheckMessage]:
+    """PostgreSQL takes as many connections as all processes seen alive may open together."""
+    if connection.vendor != "postgresql" or readiness.missing_in_database():
+        return []
+    each = settings.DATABASES["default"]["OPTIONS"]["pool"]["max_size"]
+    processes = max(USUAL_PROCESSES, signs.processes_alive())
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "select current_setting('max_connections')::int"
+            " - current_setting('superuser_reserved_connections')::int"
+        )
+        (offered,) = cursor.fetchone()
+    if each * processes <= offered:
+        return []
+    return [
+        checks.Warning(
+            f"{processes} processes may open {each * processes} connections to the database,"
+            f" which takes {offered}.",
+            hint="Lower DATABASE_CONNECTIONS, or raise max_connections of PostgreSQL.",
+            id="paddock.W002",
         )
     ]
 

@@ -40,22 +40,36 @@ env.add_parser_from_field("flag", Flag)
 
 
 @env.parser_for("database")
-def database(url: str, *, sqlite_file: Path) -> dict[str, Any]:
-    """Django's entry for a postgres:// or sqlite:/// URL; without one, SQLite in that file."""
+def database(url: str, *, sqlite_file: Path, connections: int = 8) -> dict[str, Any]:
+    """Django's entry for a postgres:// or sqlite:/// URL; without one, SQLite in that file.
+
+    ``connections``: what one process may open to PostgreSQL at most.
+    """
     url = url.strip()
     if not url:
         return sqlite(sqlite_file)
     if not url.startswith(DATABASES):
         raise ValidationError("It must begin with postgres:// or sqlite:///.")
     try:
-        entry = dj_database_url.parse(url, conn_max_age=60, conn_health_checks=True)
+        entry = dj_database_url.parse(url, conn_max_age=0, conn_health_checks=True)
     except ValueError as error:
         raise ValidationError(str(error)) from None
     if url.startswith("sqlite"):
         return sqlite(Path(entry["NAME"]))
     if not entry["NAME"]:
         raise ValidationError("It names no database: postgres://user@host:5432/name")
-    return dict(entry)
+    # However many threads a server opens, its process shares so many connections. Who finds none
+    # free, or the database away, waits the timeout (seconds) for one.
+    pool = {"min_size": 1, "max_size": connections, "timeout": 5}
+    return {**entry, "OPTIONS": {**entry.get("OPTIONS", {}), "pool": pool}}
+
+
+@env.parser_for("connections")
+def connections(text: str) -> int:
+    """A number of connections, 2 or more: a page and the plan it asks for use one each."""
+    if not text.strip().isdigit() or int(text) < 2:
+        raise ValidationError("It must be a whole number, 2 or more.")
+    return int(text)
 
 
 def sqlite(file: Path) -> dict[str, Any]:

@@ -120,7 +120,14 @@ TEMPLATES = [
 
 # Data
 
-DATABASES = {"default": env.database("DATABASE_URL", "", sqlite_file=DATA_DIR / "paddock.sqlite3")}
+DATABASES = {
+    "default": env.database(
+        "DATABASE_URL",
+        "",
+        sqlite_file=DATA_DIR / "paddock.sqlite3",
+        connections=env.connections("DATABASE_CONNECTIONS", "8"),
+    )
+}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 CACHES = {

@@ -27,4 +27,4 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
 SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "sessionid", "csrftoken"
 TABLET_COOKIE_NAME, KNOWN_COOKIE_NAME = "tablet", "known"
 
-DATABASES["default"]["CONN_MAX_AGE"] = 0  # threads of a test leave no connection behind
+DATABASES["default"]["OPTIONS"].pop("pool", None)  # a test's database ends with its connections

@@ -93,6 +93,12 @@ def process_signs() -> list[ProcessSign]:
     return [ProcessSign(row, row.seen_at < before) for row in ServerProcess.objects.all()]
 
 
+def processes_alive() -> int:
+    """How many processes have signed lately, whatever their parts. One query."""
+    alive = ServerProcess.objects.filter(seen_at__gte=Now() - SILENT_AFTER)
+    return alive.values("host", "pid").distinct().order_by().count()
+
+
 def work_is_swept() -> bool:
     """Whether deferred work is looked after. One query."""
     since = Now() - SILENT_AFTER
