@@ -35,7 +35,8 @@ def main(threads: int) -> None:
     with ThreadPoolExecutor(threads) as pool:
         for _command in sys.stdin:
             answers = list(pool.map(ask, [Barrier(threads)] * threads))
-            print(sum(answers), len(answers) - sum(answers), flush=True)
+            sys.stdout.write(f"{sum(answers)} {len(answers) - sum(answers)}\n")
+            sys.stdout.flush()
 
 
 if __name__ == "__main__":
