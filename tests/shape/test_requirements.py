@@ -10,6 +10,7 @@ from .source import ROOT, files
 OTHERWISE = {
     "argon2-cffi": "Django's password hasher",
     "granian": "the server of pages, started by its command",
+    "psycopg-pool": "Django's pool of connections to PostgreSQL",
     "tzdata": "what zoneinfo reads where the system has no time zones",
 }
 
