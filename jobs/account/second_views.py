@@ -1,13 +1,14 @@
 """The second factor: asked for after the password on a new browser, switched on and off."""
 
 from datetime import UTC, datetime, timedelta
+from http import HTTPStatus
 from typing import Any
 
 import segno
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -21,6 +22,7 @@ from jobs.people.access import SignedIn
 from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.models import User
 from jobs.people.open_sessions import enter
+from jobs.people.passkeys import host_of, passkey_ask, passkey_check, passkeys_of
 from jobs.people.selectors import business_get, business_title
 from jobs.people.services import edit_note
 from jobs.people.trail import trail_note
@@ -31,8 +33,8 @@ LIFETIME = timedelta(minutes=10)
 
 def step_asked(request: HttpRequest, user: User, target: str) -> HttpResponse | None:
     """The redirect to the second step, where this browser has to take it; nobody is in yet."""
-    factor = second_factor.factor_of(user)
-    if factor is None or sign_in.is_known(request, factor.mark):
+    marks = second_factor.marks_of(user)
+    if not marks or any(sign_in.is_known(request, mark) for mark in marks):
         return None
     request.session.cycle_key()
     request.session[WAITING] = {
@@ -46,19 +48,45 @@ def step_asked(request: HttpRequest, user: User, target: str) -> HttpResponse | 
 
 @never_cache
 def second(request: HttpRequest) -> HttpResponse:
-    """The second step: a code of the app, or a recovery code."""
+    """The second step: a passkey, a code of the app, or a recovery code."""
     user = _waiting(request)
     if user is None:
         return redirect("signin")
     error = ""
     if request.method == "POST":
         try:
-            second_factor.code_check(user=user, code=request.POST.get("code", ""))
+            mark = _proved(request, user)
         except ValidationError as fault:
             error = fault.messages[0]
         else:
-            return _signed_in(request, user)
-    return render(request, "account/second.html", {"error": error})
+            return _signed_in(request, user, mark)
+    context = {
+        "error": error,
+        "has_app": second_factor.factor_of(user) is not None,
+        "has_key": passkeys_of(user).filter(host=host_of(request)).exists(),
+    }
+    return render(request, "account/second.html", context)
+
+
+def _proved(request: HttpRequest, user: User) -> str:
+    """What this browser is to remember. Raises ValidationError in words for a wrong answer."""
+    if answer := request.POST.get("answer", ""):
+        return passkey_check(request, user=user, answer=answer).mark
+    second_factor.code_check(user=user, code=request.POST.get("code", ""))
+    return next(iter(second_factor.marks_of(user)), "")
+
+
+@require_POST
+@never_cache
+def second_key(request: HttpRequest) -> HttpResponse:
+    """What the browser asks a passkey at the second step."""
+    user = _waiting(request)
+    try:
+        if user is None:
+            raise ValidationError(_("Please enter your password again."))
+        return JsonResponse(passkey_ask(request, user=user))
+    except ValidationError as fault:
+        return JsonResponse({"error": fault.messages[0]}, status=HTTPStatus.CONFLICT)
 
 
 def _waiting(request: HttpRequest) -> User | None:
@@ -70,20 +98,19 @@ def _waiting(request: HttpRequest) -> User | None:
     return user if user and user.get_session_auth_hash() == kept["hash"] else None
 
 
-def _signed_in(request: HttpRequest, user: User) -> HttpResponse:
+def _signed_in(request: HttpRequest, user: User, mark: str) -> HttpResponse:
     target = request.session.pop(WAITING)["target"]
     enter(request, user)
     if not url_has_allowed_host_and_scheme(target, {request.get_host()}, request.is_secure()):
         target = reverse("home")
     response = redirect(target)
-    factor = second_factor.factor_of(user)
-    sign_in.remember(request, response, user, *([factor.mark] if factor else []))
+    sign_in.remember(request, response, user, mark)
     return response
 
 
 @never_cache
 def own(request: SignedIn) -> HttpResponse:
-    """Switch it on, with the code that the phone shows; then the recovery codes, once."""
+    """Switch the app's codes on, with the one it shows; then the recovery codes, once."""
     user, error = request.user, ""
     if second_factor.factor_of(user):
         return render(request, "account/second_factor.html", {"is_on": True})
@@ -97,7 +124,7 @@ def own(request: SignedIn) -> HttpResponse:
             error = fault.messages[0]
         else:
             _note(user, EditVerb.NEW)
-            return render(request, "account/second_factor.html", {"codes": codes})
+            return codes_shown(request, codes, _("The app's codes are asked for from now on."))
     factor = second_factor.factor_prepare(user=user)
     business = business_title(business_get())
     context: dict[str, Any] = {
@@ -111,7 +138,7 @@ def own(request: SignedIn) -> HttpResponse:
 @require_POST
 @never_cache
 def off(request: SignedIn) -> HttpResponse:
-    """Switch it off, by the password."""
+    """Switch the app's codes off, by the password."""
     try:
         sign_in.own_password_confirm(request.user, request.POST.get("password", ""))
     except ValidationError as fault:
@@ -120,8 +147,16 @@ def off(request: SignedIn) -> HttpResponse:
     with transaction.atomic():
         if second_factor.factor_switch_off(user=request.user):
             _note(request.user, EditVerb.REMOVED)
-    messages.success(request, _("The second factor is switched off."))
+    messages.success(request, _("The app's codes are not asked for any more."))
     return redirect("account:home")
+
+
+def codes_shown(request: HttpRequest, codes: list[str], words: str) -> HttpResponse:
+    """The recovery codes, this once; without new ones back to the account."""
+    if not codes:
+        messages.success(request, words)
+        return redirect("account:home")
+    return render(request, "account/recovery_codes.html", {"codes": codes, "words": words})
 
 
 def _drawn(words: str) -> SafeString:

@@ -22,6 +22,7 @@ from jobs.people.access import SignedIn
 from jobs.people.addresses import address_of
 from jobs.people.enums import OFFICE_ROLES, EditVerb, TrailEvent
 from jobs.people.models import User
+from jobs.people.passkeys import passkeys_of
 from jobs.people.second_factor import factor_of
 from jobs.people.services import edit_note
 from jobs.people.trail import trail_note
@@ -34,10 +35,13 @@ from .forms import ForgottenForm, NewPasswordForm, OwnPasswordForm
 def home(request: SignedIn) -> HttpResponse:
     """What opens one's own account, and how it is changed."""
     user = request.user
+    factor, keys = factor_of(user), list(passkeys_of(user))
     context = {
         "has_password": user.has_usable_password(),
         "may_have_factor": user.role in OFFICE_ROLES,
-        "factor": factor_of(user),
+        "factor": factor,
+        "keys": keys,
+        "is_on": bool(factor or keys),
         "sessions": open_sessions.sessions_of(user),
         "here": _key(request),
     }

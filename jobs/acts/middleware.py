@@ -26,7 +26,16 @@ READS = ("GET", "HEAD", "OPTIONS")
 # Still open while the database is damaged: who can sign in can read, and take the data away.
 # The acts of the API are answered one by one (``services.act_apply``).
 OPEN_WHILE_DAMAGED = frozenset(
-    {"signin", "signout", "theme", "account:second", "tablet:pin", "tablet:switch", "api:acts"}
+    {
+        "signin",
+        "signout",
+        "theme",
+        "account:second",
+        "account:second-key",
+        "tablet:pin",
+        "tablet:switch",
+        "api:acts",
+    }
 )
 
 

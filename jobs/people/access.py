@@ -42,9 +42,13 @@ ACCESS: dict[str, frozenset[str]] = {
     "account:password": STAFF,
     "account:second-factor": OFFICE_ROLES,
     "account:second-factor-off": OFFICE_ROLES,
+    "account:passkeys": OFFICE_ROLES,
+    "account:passkey-new": OFFICE_ROLES,
+    "account:passkey-remove": OFFICE_ROLES,
     "account:session-out": STAFF,
     "account:others-out": STAFF,
     "account:second": ANYONE,  # only the browser on which the password was right
+    "account:second-key": ANYONE,  # the same browser
     "account:forgotten": ANYONE,
     "account:reset": ANYONE,  # the one-time link itself decides
     # the beginning of a place: only the browser that entered the one-time code

@@ -1,8 +1,9 @@
-"""A second factor at signing in: a code of six digits from an app on one's phone (RFC 6238).
+"""A second factor at signing in: a code of six digits from an app on one's phone (RFC 6238),
+or a passkey (``passkeys.py``). Either is enough.
 
 Asked on a browser that has not given one before, never at a tablet's PIN. The app's codes are
-computed by pyotp. Recovery codes, shown once and kept as hashes, stand in for a lost phone;
-``manage.py signin_link --without-second-factor`` for whoever lost both.
+computed by pyotp. Recovery codes, shown once and kept as hashes, stand in for a lost phone or
+key; ``manage.py signin_link --without-second-factor`` for whoever lost both.
 """
 
 import hmac
@@ -16,7 +17,7 @@ from django.utils.translation import gettext as _
 
 from . import throttle
 from .codes import code_digest, code_make
-from .models import RecoveryCode, SecondFactor, User
+from .models import Passkey, RecoveryCode, SecondFactor, User
 
 log = logging.getLogger(__name__)
 
@@ -29,6 +30,14 @@ PURPOSE = "second factor"
 def factor_of(user: User) -> SecondFactor | None:
     """The second factor that is switched on."""
     return SecondFactor.objects.filter(user=user, confirmed_at__isnull=False).first()
+
+
+def marks_of(user: User) -> list[str]:
+    """What a browser remembers on which a second factor was given, for each that is switched on.
+    Empty: none is, and the password is enough."""
+    factor = factor_of(user)
+    app = [factor.mark] if factor else []
+    return [*app, *(key.mark for key in Passkey.objects.filter(user=user).order_by("pk"))]
 
 
 def factor_prepare(*, user: User) -> SecondFactor:
@@ -51,7 +60,8 @@ def address_for_app(factor: SecondFactor, *, business: str) -> str:
 
 
 def factor_confirm(*, user: User, code: str) -> list[str]:
-    """Switch it on with the first code of the phone. Returns the recovery codes, shown once.
+    """Switch it on with the first code of the phone. Returns the recovery codes, shown once;
+    none where the person has some.
 
     Raises ValidationError in words.
     """
@@ -61,12 +71,19 @@ def factor_confirm(*, user: User, code: str) -> list[str]:
         if not _used(factor, code):
             raise ValidationError(_("That is not the code the app shows now."))
         SecondFactor.objects.filter(pk=factor.pk).update(confirmed_at=datetime.now(UTC))
-        codes = [code_make() for _number in range(CODES)]
-        RecoveryCode.objects.filter(user=user).delete()
-        RecoveryCode.objects.bulk_create(
-            RecoveryCode(user=user, code_hash=_recovery_hash(user, one)) for one in codes
-        )
+        codes = recovery_codes_make(user)
     throttle.passed(PURPOSE, str(user.pk))
+    return codes
+
+
+def recovery_codes_make(user: User) -> list[str]:
+    """Ten new codes for whoever has none; else none, and those there are stay."""
+    if RecoveryCode.objects.filter(user=user).exists():
+        return []
+    codes = [code_make() for _number in range(CODES)]
+    RecoveryCode.objects.bulk_create(
+        RecoveryCode(user=user, code_hash=_recovery_hash(user, one)) for one in codes
+    )
     return codes
 
 
@@ -77,16 +94,38 @@ def code_check(*, user: User, code: str) -> None:
     """
     throttle.take(PURPOSE, str(user.pk))
     factor = factor_of(user)
-    if factor is None or not (_used(factor, code) or _recovery_used(user, code)):
+    if not ((factor and _used(factor, code)) or _recovery_used(user, code)):
         log.warning("wrong second factor of user %s", user.pk)
         raise ValidationError(_("That is not the code."))
     throttle.passed(PURPOSE, str(user.pk))
 
 
 def factor_switch_off(*, user: User) -> bool:
-    """Whether there was one. The recovery codes go with it."""
-    RecoveryCode.objects.filter(user=user).delete()
-    return bool(SecondFactor.objects.filter(user=user).delete()[0])
+    """Ask for no code of the app any more. Whether there was one."""
+    was_on = bool(SecondFactor.objects.filter(user=user).delete()[0])
+    recovery_codes_drop(user)
+    return was_on
+
+
+def passkey_forget(*, user: User, pk: int) -> bool:
+    """Remove one of this person's passkeys. False: it is not theirs, or was removed already."""
+    was_there = bool(Passkey.objects.filter(user=user, pk=pk).delete()[0])
+    recovery_codes_drop(user)
+    return was_there
+
+
+def everything_off(*, user: User) -> bool:
+    """For who lost everything: neither app nor passkey is asked for. Whether one was."""
+    factors = SecondFactor.objects.filter(user=user).delete()[0]
+    keys = Passkey.objects.filter(user=user).delete()[0]
+    recovery_codes_drop(user)
+    return bool(factors or keys)
+
+
+def recovery_codes_drop(user: User) -> None:
+    """They go with the last second factor that is switched on."""
+    if not marks_of(user):
+        RecoveryCode.objects.filter(user=user).delete()
 
 
 def _used(factor: SecondFactor, code: str) -> bool:

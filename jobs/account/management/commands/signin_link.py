@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from jobs.account.reset_links import reset_link
 from jobs.people.enums import STAFF, EditVerb, TrailEvent
 from jobs.people.models import User
-from jobs.people.second_factor import factor_switch_off
+from jobs.people.second_factor import everything_off
 from jobs.people.services import edit_note
 from jobs.people.trail import trail_note
 
@@ -24,7 +24,7 @@ class Command(BaseCommand):
         parser.add_argument(
             "--without-second-factor",
             action="store_true",
-            help="switch their second factor off, for who lost the phone and the recovery codes",
+            help="switch their second factor off, for who lost phone, keys and recovery codes",
         )
 
     def handle(self, *args: Any, name: str, **options: Any) -> None:
@@ -36,7 +36,7 @@ class Command(BaseCommand):
         user = staff.filter(username=name).first()
         if user is None:
             raise CommandError(f"Nobody who may sign in has the name {name!r}. There is: {names}.")
-        if options["without_second_factor"] and factor_switch_off(user=user):
+        if options["without_second_factor"] and everything_off(user=user):
             edit_note(
                 by=user,
                 verb=EditVerb.REMOVED,
