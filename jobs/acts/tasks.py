@@ -1,4 +1,4 @@
-"""Deferred work of this room: photos decoded; a look whether the database is damaged."""
+"""Deferred work of this room: photos decoded; looks for damage and for photos nothing shows."""
 
 import uuid
 
@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.outbox.registry import Finish, JobInput, handler, scheduled
 
 from . import damage
-from .photos import HANDLER, QUEUE, photo_prepare
+from .photos import HANDLER, QUEUE, look_for_unshown, photo_prepare
 
 
 @handler(HANDLER, queue=QUEUE, words=_("a photo"))
@@ -16,3 +16,4 @@ def photo(job: JobInput) -> Finish | None:
 
 
 scheduled(damage.look)
+scheduled(look_for_unshown)

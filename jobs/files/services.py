@@ -37,8 +37,8 @@ def photo_decode(*, photo_id: uuid.UUID) -> partial[None] | None:
 
     Doing it twice leaves the same files.
     """
-    photo = Photo.objects.get(pk=photo_id)
-    if not photo.waits:
+    photo = Photo.objects.filter(pk=photo_id).first()
+    if photo is None or not photo.waits:
         return None
     raw = str(photo.raw.name)
     try:
@@ -82,6 +82,23 @@ def photo_empty(*, photo: Photo) -> None:
     Photo.objects.filter(pk=photo.pk).update(picture="", small="", raw="", width=0, height=0)
     names = [file.name for file in (photo.picture, photo.small, photo.raw) if file.name]
     transaction.on_commit(partial(_remove, names))
+
+
+def photo_drop(*, photo_id: uuid.UUID) -> bool:
+    """Remove a photo that nothing shows, its row too. False: it was emptied, and its row stays.
+
+    Raises ProtectedError if something has come to show it.
+    """
+    with transaction.atomic():
+        photo = Photo.objects.select_for_update(no_key=True).filter(pk=photo_id).first()
+        if photo is None:
+            return False
+        names = [str(file.name) for file in (photo.picture, photo.small, photo.raw) if file.name]
+        if not names:
+            return False
+        photo.delete()
+        transaction.on_commit(partial(_remove, names))
+    return True
 
 
 def _remove(names: list[str]) -> None:

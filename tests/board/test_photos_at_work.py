@@ -1,12 +1,25 @@
 """Photos taken where the work is: in a hold, at a failed point, as a task of its own."""
 
+import time
 import uuid
+from datetime import UTC, datetime, timedelta
 
 import pytest
+from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from jobs.acts.photos import (
+    HANDLER,
+    LOOK_EVERY_S,
+    LookedForUnshown,
+    look_for_unshown,
+    photos_unshown_drop,
+)
 from jobs.files.models import Photo
+from jobs.files.services import photo_hold
+from jobs.outbox import worker
+from jobs.outbox.models import Job
 from jobs.setups.models import BikePhoto
 from jobs.worklist.enums import ItemKind, TaskState
 from jobs.worklist.models import Hold, TaskMark
@@ -118,3 +131,42 @@ def test_taking_the_tick_back_takes_its_photo_back(day, signed_in, helper, photo
     do("withdraw", helper, day.trackday, row=str(mark.pk))
     assert BikePhoto.objects.get().withdrawn_at is not None
     assert photo_task().state != TaskState.DONE
+
+
+def test_a_photo_of_a_refused_act_is_removed_after_a_day_and_no_other(
+    day, signed_in, helper, photo_task
+):
+    browser, task = signed_in(helper), photo_task()
+    refused = tick(browser, task, subject="tyre", photo=upload())
+    assert "Say which tyre it is" in refused
+    unshown = Photo.objects.get()
+    hold(browser, day, day.entries[0], upload())
+    emptied = Photo.objects.create(width=0, height=0)  # by a removal: it must not come back
+    now = datetime.now(UTC)
+    assert photos_unshown_drop(before=now - timedelta(days=1)) == 0
+    Photo.objects.update(created_at=now - timedelta(days=1, seconds=1))
+    assert photos_unshown_drop(before=now - timedelta(days=1)) == 1
+    assert set(Photo.objects.values_list("pk", flat=True)) == {
+        Hold.objects.get().photo.photo_id, emptied.pk,
+    }  # fmt: skip
+    photos_prepare()  # the work that waited for the photo ends quietly
+    assert not Job.objects.filter(handler=HANDLER, done_at=None).exists()
+    page = tick(browser, task, subject="bike", photo_id=str(unshown.pk))
+    assert not BikePhoto.objects.filter(photo=unshown.pk).exists()
+    assert "photo" in page.casefold()
+    tick(browser, task, subject="bike", photo=upload())
+    assert photo_task().state == TaskState.DONE
+
+
+@pytest.mark.django_db(transaction=True)
+def test_its_files_go_with_it_and_the_worker_looks_once_an_hour(monkeypatch):
+    photo, _is_new = photo_hold(photo_id=uuid.uuid4(), upload=upload())
+    raw = photo.raw.name
+    Photo.objects.update(created_at=datetime.now(UTC) - timedelta(days=2))
+    monkeypatch.setattr(LookedForUnshown, "at", time.monotonic())
+    look_for_unshown()
+    assert default_storage.exists(raw)
+    monkeypatch.setattr(LookedForUnshown, "at", time.monotonic() - LOOK_EVERY_S)
+    worker.ask_for_scheduled()
+    assert not default_storage.exists(raw)
+    assert not Photo.objects.exists()
