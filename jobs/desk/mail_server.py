@@ -23,10 +23,11 @@ from jobs.outbox.mail_server import (
 )
 from jobs.outbox.models import MailAccount
 from jobs.outbox.services import mail_account_keep, mail_server_proven
-from jobs.people.enums import EditVerb
+from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.models import User
 from jobs.people.selectors import business_get, business_title
 from jobs.people.services import edit_note
+from jobs.people.trail import trail_note
 
 
 @dataclass(frozen=True)
@@ -84,6 +85,7 @@ def mail_form_keep(form: BaseForm, by: User) -> None:
             title=account.host,
             changes={n: [str(form.initial.get(n) or ""), str(getattr(account, n))] for n in shown},
         )  # fmt: skip
+        trail_note(TrailEvent.MAIL_SERVER_CHANGED, by=by, ref=account.pk)
 
 
 def letter_tried(request: HttpRequest, form: BaseForm) -> bool:

@@ -19,7 +19,7 @@ from jobs.outbox import worker
 from jobs.outbox.mail_server import KEEPS_ONLY, mail_is_set_up
 from jobs.outbox.models import Job, Mail, MailAccount
 from jobs.outbox.services import mail_enqueue
-from jobs.people.models import Edit
+from jobs.people.models import Edit, TrailEntry
 from jobs.serving.authority import identity_of
 from jobs.serving.names import van_of
 from tests.mail_servers import PASSWORD, USER, mail_server
@@ -70,6 +70,16 @@ def test_a_server_that_takes_the_test_letter_sends_every_later_one(desk, server)
     assert "To: me@example.org" in first
     assert re.search(rf"From: {USER}\s", second)
     assert f"Message-ID: <{kept.pk}@example.org>" in second
+
+
+def test_who_set_it_is_in_the_trail_once_for_each_change(desk, server, office):
+    keep(desk, typed(server))
+    same = {"user": USER, "password": ""}
+    keep(desk, typed(server, **same))  # only another test letter
+    keep(desk, typed(server, **same, port="no number"))
+    keep(desk, typed(server, **{**same, "password": "another one"}))
+    kept = list(TrailEntry.objects.order_by("pk").values_list("event", "by", "ref"))
+    assert kept == [("rights.mail", office.pk, str(MailAccount.objects.get().pk))] * 2
 
 
 def test_the_password_is_on_no_page_in_no_table_no_export_no_backup_and_no_log(

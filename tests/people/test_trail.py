@@ -90,6 +90,18 @@ def test_every_way_out_for_personal_data_is_kept(cast, signed_in):
     assert len(trail()) == len(ways)
 
 
+def test_knowledge_of_the_business_that_goes_out_is_kept(cast, signed_in):
+    sheets = reverse("board:model-sheets-export", args=["json"])
+    assert signed_in(cast.helper).get(sheets).status_code == 200
+    findings = reverse("board:findings-text")
+    signed_in(cast.tuner).get(findings)  # looked at, not taken along
+    signed_in(cast.tuner).get(findings, {"download": ""})
+    assert trail() == [
+        ("data.sheets", cast.helper.pk, ""),
+        ("data.findings", cast.tuner.pk, ""),
+    ]
+
+
 def test_a_released_hold_is_kept_and_a_refused_release_is_not(cast):
     day = day_build(bikes=1)
     hold = uuid.uuid4()

@@ -15,6 +15,8 @@ from jobs.advice import selectors, services
 from jobs.advice.models import OwnFinding
 from jobs.calculators.translation import translated
 from jobs.people.access import SignedIn
+from jobs.people.enums import TrailEvent
+from jobs.people.trail import trail_note
 from jobs.tuning import Refused
 from jobs.tuning.knowledge import (
     FAMILIES,
@@ -151,6 +153,7 @@ def as_text(request: SignedIn, code: str = "") -> HttpResponse:
     else:
         text = _text(code)
     if "download" in request.GET:
+        trail_note(TrailEvent.EXPORTED_FINDINGS, by=request.user)
         response = HttpResponse(text, content_type="application/toml; charset=utf-8")
         response["Content-Disposition"] = (
             f'attachment; filename="findings{code and "-" + code}.toml"'

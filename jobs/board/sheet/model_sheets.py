@@ -11,7 +11,8 @@ from jobs.garage.figures import FIGURES
 from jobs.garage.models import ModelSheet, SheetAdjuster
 from jobs.garage.sheet_files import sheets_to_csv, sheets_to_json
 from jobs.people.access import SignedIn
-from jobs.people.enums import OFFICE_ROLES
+from jobs.people.enums import OFFICE_ROLES, TrailEvent
+from jobs.people.trail import trail_note
 from jobs.setups import selectors
 from jobs.tuning.terms import MEASURED_FUNCTIONS
 
@@ -76,6 +77,7 @@ def exported(request: SignedIn, kind: str) -> HttpResponse:
         raise Http404
     write, content_type = FILES[kind]
     sheets = ModelSheet.objects.prefetch_related("adjusters")
+    trail_note(TrailEvent.EXPORTED_SHEETS, by=request.user)
     response = HttpResponse(write(sheets), content_type=f"{content_type}; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="model-sheets.{kind}"'
     return response

@@ -24,9 +24,12 @@ from jobs.billing.selectors.takings import day_takings
 from jobs.billing.selectors.waiting import days_to_invoice
 from jobs.billing.statement_paper import statement_pdf
 from jobs.paper.documents import PaperError
+from jobs.people.access import SignedIn
 from jobs.people.dates import business_today
+from jobs.people.enums import TrailEvent
 from jobs.people.models import Customer
 from jobs.people.selectors import same_person
+from jobs.people.trail import trail_note
 from jobs.trackday.models import Trackday
 
 from ..answers import attachment, currency, day_from
@@ -117,7 +120,7 @@ def _period(request: HttpRequest) -> dict[str, datetime.date | None]:
     }
 
 
-def statement_file(request: HttpRequest, pk: int) -> HttpResponse:
+def statement_file(request: SignedIn, pk: int) -> HttpResponse:
     """The statement of account as a PDF, of the period on the page."""
     customer = get_object_or_404(Customer, pk=pk)
     try:
@@ -125,4 +128,5 @@ def statement_file(request: HttpRequest, pk: int) -> HttpResponse:
     except PaperError as error:
         messages.error(request, str(error))
         return redirect("money:account", pk)
+    trail_note(TrailEvent.STATEMENT_OPENED, by=request.user, ref=pk)
     return attachment(content, name=f"statement-{pk}.pdf", kind="application/pdf")

@@ -26,6 +26,8 @@ from jobs.billing.services.reminders import reminder_send
 from jobs.desk.mail_answers import letter_said
 from jobs.people.access import SignedIn
 from jobs.people.dates import business_today
+from jobs.people.enums import TrailEvent
+from jobs.people.trail import trail_note
 
 from ..answers import attachment, attempt
 
@@ -147,8 +149,11 @@ def remind(request: SignedIn, pk: int) -> HttpResponse:
     return redirect("money:document", pk)
 
 
-def file(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
-    return document_file(_get(pk), kind)
+def file(request: SignedIn, pk: int, kind: str) -> HttpResponse:
+    """A file of a document, opened by somebody of the business: the trail keeps it."""
+    answer = document_file(_get(pk), kind)
+    trail_note(TrailEvent.DOCUMENT_OPENED, by=request.user, ref=pk)
+    return answer
 
 
 def document_file(found: Document, kind: str) -> HttpResponse:
