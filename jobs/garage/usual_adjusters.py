@@ -48,6 +48,9 @@ USUAL_ADJUSTERS = (
     UsualAdjuster(End.FRONT, Function.REBOUND, Unit.CLICK, "20", legs=True),
     UsualAdjuster(End.FRONT, Function.COMPRESSION, Unit.CLICK, "20", legs=True),
     UsualAdjuster(End.FRONT, Function.PRELOAD, Unit.TURN, "10", "0.25", OPEN, UP, legs=True),
+    UsualAdjuster(
+        End.FRONT, Function.SPRING, Unit.N_PER_MM, "15", "0.5", ZERO, UP, "5", legs=True
+    ),
     UsualAdjuster(End.FRONT, Function.TUBE_HEIGHT, Unit.MM, "15", "0.5", ZERO, UP),
     UsualAdjuster(End.FRONT, Function.TYRE_PRESSURE, Unit.PSI, "45", "0.5", ZERO, UP, "15"),
     UsualAdjuster(End.FRONT, Function.STEERING_DAMPER, Unit.CLICK, "20"),
@@ -55,6 +58,7 @@ USUAL_ADJUSTERS = (
     UsualAdjuster(End.REAR, Function.COMPRESSION, Unit.CLICK, "20"),
     UsualAdjuster(End.REAR, Function.COMPRESSION_HIGH, Unit.TURN, "4", "0.25"),
     UsualAdjuster(End.REAR, Function.PRELOAD, Unit.TURN, "10", "0.25", OPEN, UP),
+    UsualAdjuster(End.REAR, Function.SPRING, Unit.N_PER_MM, "160", "5", ZERO, UP, "40"),
     UsualAdjuster(End.REAR, Function.SHOCK_LENGTH, Unit.MM, "10", "0.5", ZERO, UP),
     UsualAdjuster(End.REAR, Function.TYRE_PRESSURE, Unit.PSI, "45", "0.5", ZERO, UP, "15"),
 )

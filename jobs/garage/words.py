@@ -104,6 +104,8 @@ def difference(adjuster: AdjusterFields, from_: Decimal | None, to: Decimal | No
         return (_("%(amount)s longer") if to > from_ else _("%(amount)s shorter")) % moved
     if adjuster.function in MEASURED_FUNCTIONS:
         return (_("%(amount)s higher") if to > from_ else _("%(amount)s lower")) % moved
+    if adjuster.function == Function.SPRING and to > from_:
+        return _("%(amount)s stiffer") % moved
     if firmer(adjuster, from_, to):
         return _("%(amount)s firmer") % moved
     return _("%(amount)s softer") % moved

@@ -25,6 +25,7 @@ class AdjusterFunction(StrEnum):
     COMPRESSION = "compression"  # low speed where a high-speed one exists too
     COMPRESSION_HIGH = "compression_high"
     PRELOAD = "preload"
+    SPRING = "spring"  # the rate of the springs that are fitted
     TUBE_HEIGHT = "tube_height"  # fork tube standing proud of the top clamp
     SHOCK_LENGTH = "shock_length"
     LINKAGE = "linkage"

@@ -1,5 +1,7 @@
 """What a change of an adjuster should show in the ring, and where the ring after it came."""
 
+from decimal import Decimal
+
 import pytest
 from django.urls import reverse
 
@@ -34,9 +36,21 @@ def ridden(cast):
         )
         for end in ("front", "rear")
     }  # fmt: skip
+    story.springs = {
+        end: Adjuster.objects.create(
+            bike=story.entry.bike, end=end, leg="both", function=Function.SPRING,
+            unit=Unit.N_PER_MM, lowest=low, highest=high, step=step, origin="zero",
+            firming=Firming.UP,
+        )
+        for end, low, high, step in (("front", 5, 15, "0.5"), ("rear", 40, 160, 5))
+    }  # fmt: skip
+    stand = {"front": "9.5", "rear": "95"}
     story.act(
         "count",
-        counts=[{"adjuster": one.pk, "position": "5"} for one in story.preloads.values()],
+        counts=[
+            *({"adjuster": one.pk, "position": "5"} for one in story.preloads.values()),
+            *({"adjuster": one.pk, "position": stand[one.end]} for one in story.springs.values()),
+        ],
     )
     return story
 
@@ -197,12 +211,133 @@ def test_a_ring_that_does_not_count_is_named_in_what_the_band_rests_on(ridden):
     assert "A ring left out: The ring was not put back." in found.told.cautions
 
 
-def test_an_adjuster_that_moves_no_ring_asks_nothing_of_the_book(ridden):
+@pytest.mark.parametrize(
+    ("function", "words"),
+    [
+        (Function.REBOUND, "What damping does to the ring cannot be told."),
+        (Function.TUBE_HEIGHT, "How the bike stands cannot be told by the ring."),
+    ],
+)
+def test_an_adjuster_that_no_ring_can_show_is_named_and_asks_nothing_of_the_book(
+    ridden, function, words
+):
     ring(ridden, 1, "front", 90)
-    damping = Adjuster.objects.filter(bike=ridden.entry.bike, function=Function.REBOUND).first()
+    moved = Adjuster(bike=ridden.entry.bike, end="front", function=function)
     with queries() as counted:
-        assert ring_outlook_of(ridden.entry, [(damping, 10, 8)]) is None
+        assert ring_outlook_of(ridden.entry, [(moved, 10, 8)]).refused == words
+        pressure = Adjuster(bike=ridden.entry.bike, end="front", function=Function.TYRE_PRESSURE)
+        assert ring_outlook_of(ridden.entry, [(pressure, 10, 8)]) is None
     assert len(counted) == 0
+
+
+def spring_swap(story, end, to, *more):
+    """The outlook of other springs, with ``more`` moves in the same change."""
+    entry = Entry.objects.select_related("trackday__venue", "bike", "rider").get(pk=story.entry.pk)
+    adjuster = Adjuster.objects.select_related("bike").get(pk=story.springs[end].pk)
+    start = {"front": Decimal("9.5"), "rear": Decimal(95)}[end]
+    return ring_outlook_of(entry, [(adjuster, start, Decimal(to)), *more])
+
+
+def test_a_stiffer_pair_of_fork_springs_is_seen_by_one_outing(ridden):
+    """One N/mm a leg: -9.9 mm predicted (the feasibility study's simulation, no other source)."""
+    for number, used in enumerate((96, 97, 95), 1):
+        ring(ridden, number, "front", used)
+    found = spring_swap(ridden, "front", "10.5")
+    assert found.told.shift.mm == pytest.approx(-9.2, abs=0.8)
+    assert found.told.visibility.visible == Visible.IN_ONE
+
+
+def test_the_same_swap_with_the_sag_kept_stands_beside_it(ridden):
+    for number, used in enumerate((96, 97, 95), 1):
+        ring(ridden, number, "front", used)
+    assert spring_swap(ridden, "front", "10.5").kept is None  # no sag was read
+    ridden.read("sag", "front", "mm", hanging=120, after_push=85, after_lift=87)
+    found = spring_swap(ridden, "front", "10.5")
+    assert found.sag_mm == 34
+    # The coil carries the same at the sag: k' (x + p') = k (x + p), statics; usual preload 25 mm.
+    assert found.kept.preload_mm == pytest.approx(9.5 * 59 / 10.5 - 59, abs=0.01)
+    assert found.told.shift.mm < found.kept.ring_moves_mm < 0
+    # With that preload in the same change the sag stays and the ring goes just there.
+    preload = Adjuster.objects.select_related("bike").get(pk=ridden.preloads["front"].pk)
+    moved = Decimal(str(round(found.kept.preload_mm, 3)))
+    both = spring_swap(ridden, "front", "10.5", (preload, Decimal(10), Decimal(10) + moved))
+    assert both.told.shift.mm == pytest.approx(found.kept.ring_moves_mm, abs=0.01)
+    assert both.sag_moves_mm == pytest.approx(0, abs=0.15)  # the air's exponent at rest is 1
+    assert both.kept is None
+
+
+def test_springs_of_the_book_become_the_figure_of_the_bike_and_go_back_with_it(ridden):
+    def figures():
+        bike = Bike.objects.get(pk=ridden.entry.bike_id)
+        return bike.front_spring_left_n_per_mm, bike.front_spring_right_n_per_mm
+
+    done = ridden.act(
+        "change",
+        moves=[
+            {
+                "adjuster": ridden.springs["front"].pk,
+                "from_position": "9.5",
+                "to_position": "10.5",
+            }
+        ],
+    )
+    assert figures() == (Decimal("10.5"), Decimal("10.5"))
+    ridden.act("withdraw", row=str(done.pk))
+    assert figures() == (Decimal("9.5"), Decimal("9.5"))
+
+
+def test_a_spring_swap_lands_and_the_rings_before_it_still_count(ridden):
+    for number, used in enumerate((96, 97, 95), 1):
+        ring(ridden, number, "front", used)
+    told = spring_swap(ridden, "front", "10.5").told
+    ridden.act(
+        "change",
+        moves=[
+            {
+                "adjuster": ridden.springs["front"].pk,
+                "from_position": "9.5",
+                "to_position": "10.5",
+            }
+        ],
+        expectation="ring further from the end",
+    )
+    # The part itself may be written down too: its rate is in the book.
+    ridden.came_in(4)
+    ridden.act("fitting", kind="spring", end="front", name="Springs 10.5", detail="10.5 N/mm")
+    ring(ridden, 4, "front", 86)
+    landed = ring_landed(Expectation.objects.get())
+    assert landed.outlook.told.band.middle_mm == pytest.approx(told.band.middle_mm)
+    assert landed.verdict == Verdict.SEEN
+    again = asked(ridden, "front", 6).told  # the level went with the springs
+    assert again.level_mm < 90
+
+
+def test_damping_moved_with_it_is_refused_by_name_before_and_after(ridden):
+    for number, used in enumerate((30, 30.5, 29.5), 1):
+        ring(ridden, number, "rear", used)
+    rebound = Adjuster.objects.get(bike=ridden.entry.bike, end="rear", function=Function.REBOUND)
+    entry = Entry.objects.select_related("trackday__venue", "bike", "rider").get(pk=ridden.entry.pk)
+    preload = ridden.preloads["rear"]
+    found = ring_outlook_of(entry, [(preload, 5, 9), (rebound, 10, 8)])
+    assert "(this one, rebound)" in found.refused
+    moves = [
+        {"adjuster": preload.pk, "from_position": "5", "to_position": "9"},
+        {"adjuster": rebound.pk, "from_position": "10", "to_position": "8"},
+    ]
+    ridden.act("change", moves=moves, expectation="ring moves", step_reason="asked for")
+    ring(ridden, 4, "rear", 26.5)
+    landed = ring_landed(Expectation.objects.get())
+    assert (landed.landing, landed.verdict) == (None, None)
+    assert "(preload, rebound)" in landed.sentence
+
+
+def test_a_ring_read_elsewhere_after_the_change_is_refused_by_name(ridden):
+    for number, used in enumerate((30, 30.5, 29.5), 1):
+        ring(ridden, number, "rear", used)
+    expectation = changed(ridden, "rear", 9)
+    ridden.came_in(4)
+    ridden.read("travel", "rear", "mm", used=60)  # at the wheel
+    assert ring_landed(expectation).sentence == "Read at the wheel."
 
 
 def test_the_panel_draws_the_ring_and_offers_the_sentence(ridden, browser):

@@ -16,7 +16,8 @@ from .evidence import evidence, evidence_for
 from .expected import expected_of, finding_behind
 from .outings import PaceComparison, outing_pace_compared
 from .reasons import ChangeReason, reason_of_suggestion, reasons_of
-from .ring_outlook import RingLanded, RingOutlook, ring_landed, ring_outlook_of
+from .ring_landing import RingLanded, ring_landed
+from .ring_outlook import RingOutlook, SagKept, ring_outlook_of
 from .settled import SettledState, settled_state_of, settlement_of
 from .then_and_now import ThenAndNow, then_and_now
 
@@ -28,6 +29,7 @@ __all__ = [
     "ParsedOwnFinding",
     "RingLanded",
     "RingOutlook",
+    "SagKept",
     "SettledState",
     "ThenAndNow",
     "advice_basis_of",

@@ -1,4 +1,4 @@
-"""What the next ring should show after a change of an adjuster, and where a ring after it came.
+"""What the next ring should show after a change of an adjuster.
 
 Nothing is said where the book does not hold it: each refusal says by name what is missing, or
 what makes the ring mean nothing.
@@ -10,156 +10,102 @@ from dataclasses import dataclass, replace
 from django.utils.translation import gettext as _
 
 from jobs.garage.enums import End, Function
-from jobs.garage.models import Bike
+from jobs.garage.models import Adjuster, Bike
 from jobs.people.selectors import business_get, own_bands
-from jobs.setups.models import Expectation, Reading
+from jobs.setups.models import Reading
 from jobs.setups.reading_kinds import SAG
 from jobs.trackday import clock
 from jobs.trackday.models import Entry
 from jobs.tuning import Refused
 from jobs.tuning.outlook import (
     EndChange,
-    Landing,
+    EndSpring,
     Outlook,
     RingsThatCount,
+    damping_shift,
     expected_words,
-    judged_by_the_ring,
-    landed,
-    landed_words,
     only_change_at_the_end,
     outlook_of,
+    preload_for_the_same_sag,
+    ring_shift,
     rings_that_count,
     sag_shift_mm,
 )
-from jobs.tuning.terms import Verdict
 
-from .change_sets import ChangeSet, change_sets_of
 from .observations import sags
-from .ring_shifts import Move, end_change_of, end_spring_of, name_of, usable_at_the_ring
-from .rings import (
-    RING_PLACE,
-    RingRow,
-    RingsOfBike,
-    ring_prior,
-    rings_of_bike,
+from .ring_shifts import (
+    DAMPING,
+    GEOMETRY,
+    Move,
+    end_change_of,
+    end_spring_of,
+    usable_at_the_ring,
 )
+from .rings import RING_PLACE, ring_prior, rings_of_bike
 
-TOLD = (Function.PRELOAD, Function.OIL_LEVEL)
+TOLD = (Function.SPRING, Function.PRELOAD, Function.OIL_LEVEL)
+
+
+@dataclass(frozen=True)
+class SagKept:
+    """A spring swap with the rider's sag kept: the preload it takes, and where the ring goes."""
+
+    preload_mm: float
+    ring_moves_mm: float
 
 
 @dataclass(frozen=True)
 class RingOutlook:
-    """What is said of one change: ``told`` with its sentence, or ``refused`` by name."""
+    """What is said of one change: ``told`` with its sentence, or ``refused`` by name.
+
+    ``sag_mm``: the rider's sag now, along the leg or at the wheel; ``sag_moves_mm``: what the
+    change does to it. ``kept``: beside a spring swap, the same swap with the sag kept.
+    """
 
     end: End
     usable_mm: float = 0.0
     told: Outlook | None = None
     sentence: str = ""
     refused: str = ""
-
-
-@dataclass(frozen=True)
-class RingLanded:
-    """Where the first ring after a change came, in one sentence, and what it judges."""
-
-    outlook: RingOutlook
-    used_mm: float
-    landing: Landing
-    sentence: str
-    verdict: Verdict | None
+    sag_mm: float | None = None
+    sag_moves_mm: float | None = None
+    kept: SagKept | None = None
 
 
 def ring_outlook_of(entry: Entry, moves: Sequence[Move]) -> RingOutlook | None:
-    """The outlook of moves about to be made, all of one end; None where no ring shows any.
+    """The outlook of moves about to be made, all of one end; None where no ring is asked.
 
     Eleven queries, none where the adjuster moves no ring.
     """
     adjusters = [adjuster for adjuster, _start, _end in moves]
-    if not adjusters or adjusters[0].function not in TOLD:
-        return None
+    if not any(adjuster.function in TOLD for adjuster in adjusters):
+        return _untold(adjusters)
     end = End(adjusters[0].end)
     try:
         book = rings_of_bike(entry.bike)
-        only_change_at_the_end(changed=[*book.changed_since(end), _("this one")])
+        only_change_at_the_end(changed=[*book.changed_since(end), *_this_one(adjusters)])
         counted = rings_that_count(
             rings=[row.ring for row in book.rows(end)],
             now=book.circumstances(entry, end, clock.now(entry.trackday)),
             place=RING_PLACE[end],
             prior=ring_prior(end, own_bands(business_get())),
         )
-        change = end_change_of(moves)
-        return _told(entry.bike, end, counted, change, name="")
+        return outlook_told(entry.bike, end, counted, moves, name="")
     except Refused as refused:
         return RingOutlook(end, refused=refused.words)
 
 
-def ring_landed(expectation: Expectation) -> RingLanded | None:
-    """Where the first ring after the change of an expectation came; None where none was read.
-
-    None too where no ring shows the change, or where the book does not hold what it needs.
-    """
-    row = expectation.adjustment
-    if row.adjuster.function not in TOLD:
-        return None
-    bike, end = row.adjuster.bike, End(row.adjuster.end)
-    sets = change_sets_of(adjuster__bike=bike)
-    made = next((one for one in sets if row.pk in {each.pk for each in one.rows}), None)
-    if made is None:
-        return None
-    book = rings_of_bike(bike)
-    before, after = book.around(end, made.made_at)
-    if not after:
-        return None
-    try:
-        return _landed(book, bike, end, made, (before, after[0]))
-    except Refused:
-        return None
+def damping_with_it(adjusters: Sequence[Adjuster]) -> list[str]:
+    """The damping that was moved in the same change, by name."""
+    moved = {one.get_function_display() for one in adjusters if one.function in DAMPING}
+    return sorted(str(name) for name in moved)
 
 
-def _landed(
-    book: RingsOfBike,
-    bike: Bike,
-    end: End,
-    made: ChangeSet,
-    rings: tuple[Sequence[RingRow], RingRow],
-) -> RingLanded | None:
-    before, first = rings
-    ring = first.ring
-    if before:
-        only_change_at_the_end(changed=book.changed_between(end, before[-1], first))
-    counted = rings_that_count(
-        rings=[row.ring for row in before],
-        now=ring.seen_in,
-        place=RING_PLACE[end],
-        prior=ring_prior(end, own_bands(business_get())),
-    )
-    change = end_change_of((r.adjuster, r.from_position, r.to_position) for r in made.rows)
-    found = _told(bike, end, counted, change, name=name_of(made))
-    if found.told is None or ring.place != RING_PLACE[end]:
-        return None
-    told = found.told
-    landing = landed(
-        band=told.band,
-        unchanged=told.unchanged,
-        used_mm=ring.used_mm,
-        last_mm=counted.last_mm,
-        put_back=ring.put_back,
-        laps=ring.laps,
-    )
-    verdict = judged_by_the_ring(
-        visibility=told.visibility,
-        unchanged=told.unchanged,
-        landing=landing,
-        used_mm=ring.used_mm,
-    )
-    words = landed_words(outlook=told, landing=landing, used_mm=ring.used_mm, verdict=verdict)
-    return RingLanded(found, ring.used_mm, landing, words, verdict)
-
-
-def _told(
-    bike: Bike, end: End, counted: RingsThatCount, change: EndChange | None, *, name: str
+def outlook_told(
+    bike: Bike, end: End, counted: RingsThatCount, moves: Sequence[Move], *, name: str
 ) -> RingOutlook:
-    usable = usable_at_the_ring(bike, end)
+    """The outlook of a change from the rings that count. Refused by name where it has none."""
+    usable, change = usable_at_the_ring(bike, end), end_change_of(moves)
     if change is None:
         raise Refused(_("One turn of preload in mm is not known: enter it under Figures."))
     if usable is None:
@@ -168,13 +114,53 @@ def _told(
             if end == End.FRONT
             else _("Enter the usable stroke of the shock's shaft under Figures.")
         )
-    spring = end_spring_of(bike, end)
+    spring = end_spring_of(bike, end, moves)
     told = outlook_of(counted=counted, spring=spring, change=change, usable_mm=usable, name=name)
     sag = _sag_mm(bike, end)
-    moves = None if sag is None else sag_shift_mm(spring=spring, change=change, sag_mm=sag)
-    sentence = expected_words(outlook=told, sag_moves_mm=moves)
-    told = replace(told, cautions=(*told.cautions, *_left_out(counted)))
-    return RingOutlook(end, usable, told, sentence)
+    by = None if sag is None else sag_shift_mm(spring=spring, change=change, sag_mm=sag)
+    return RingOutlook(
+        end,
+        usable,
+        told=replace(told, cautions=(*told.cautions, *_left_out(counted))),
+        sentence=expected_words(outlook=told, sag_moves_mm=by),
+        sag_mm=sag,
+        sag_moves_mm=by,
+        kept=None if sag is None else _sag_kept(spring, change, told.level_mm, usable, sag),
+    )
+
+
+def _untold(adjusters: Sequence[Adjuster]) -> RingOutlook | None:
+    """Why a ring says nothing of damping or of how the bike stands; None for anything else."""
+    for adjuster in adjusters:
+        if adjuster.function in DAMPING:
+            (words,) = damping_shift(end=adjuster.end).cautions
+            return RingOutlook(End(adjuster.end), refused=words)
+        if adjuster.function in GEOMETRY:
+            words = _("How the bike stands cannot be told by the ring.")
+            return RingOutlook(End(adjuster.end), refused=words)
+    return None
+
+
+def _this_one(adjusters: Sequence[Adjuster]) -> list[str]:
+    return [_("this one"), *damping_with_it(adjusters)]
+
+
+def _sag_kept(
+    spring: EndSpring, change: EndChange, ring_mm: float, usable_mm: float, sag_mm: float
+) -> SagKept | None:
+    """A swap of the springs alone with as much preload as keeps the sag; None: there is none."""
+    if not change.rate_n_per_mm or change.preload_mm:
+        return None
+    at = sag_mm if spring.linkage is None else spring.linkage.stroke(sag_mm)
+    try:
+        preload = preload_for_the_same_sag(
+            spring=spring, rate_change_n_per_mm=change.rate_n_per_mm, sag_at_mm=at
+        )
+        kept = replace(change, preload_mm=preload)
+        shift = ring_shift(spring=spring, change=kept, ring_mm=ring_mm, usable_mm=usable_mm)
+    except Refused:
+        return None
+    return SagKept(preload, shift.mm)
 
 
 def _left_out(counted: RingsThatCount) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""What changes of adjusters do to a ring: preload and oil level told, damping as a doubt."""
+"""What changes of adjusters do to a ring: springs, preload and oil level told, damping a doubt."""
 
 from collections.abc import Iterable
 from decimal import Decimal
@@ -22,23 +22,33 @@ from .change_sets import ChangeSet
 DAMPING = (Function.REBOUND, Function.COMPRESSION, Function.COMPRESSION_HIGH)
 # A ring cannot see how the bike stands.
 GEOMETRY = (Function.TUBE_HEIGHT, Function.SHOCK_LENGTH, Function.STEERING_DAMPER)
+FORK_LEGS = (Leg.LEFT, Leg.RIGHT)
 Move = tuple[Adjuster, Decimal | None, Decimal | None]
 
 
-def end_spring_of(bike: Bike, end: str) -> EndSpring:
+def end_spring_of(bike: Bike, end: str, moves: Iterable[Move] = ()) -> EndSpring:
     """The spring of an end from the bike's figures; usual figures stand in for the rest.
 
-    An adjuster counts its preload from its own end, so the preload in mm is never known.
+    A move of the springs says what was fitted before it. An adjuster counts its preload from
+    its own end, so the preload in mm is never known.
     """
+    rates = {
+        Leg.LEFT: bike.front_spring_left_n_per_mm,
+        Leg.RIGHT: bike.front_spring_right_n_per_mm,
+        Leg.BOTH: bike.rear_spring_n_per_mm,
+    }
+    for adjuster, start, _end in moves:
+        if adjuster.function == Function.SPRING and start is not None:
+            for leg in _legs_of(adjuster):
+                rates[leg] = start
     if end == End.FRONT:
-        legs = (bike.front_spring_left_n_per_mm, bike.front_spring_right_n_per_mm)
-        known = [float(leg) for leg in legs if leg is not None]
-        return fork_spring(pair_n_per_mm=sum(known) if len(known) == len(legs) else None)
+        known = [float(rate) for leg in FORK_LEGS if (rate := rates[leg]) is not None]
+        return fork_spring(pair_n_per_mm=sum(known) if len(known) == len(FORK_LEGS) else None)
     try:
         curve = linkage_of(bike)
     except Refused:
         curve = None
-    rate = bike.rear_spring_n_per_mm
+    rate = rates[Leg.BOTH]
     return shock_spring(shock_n_per_mm=None if rate is None else float(rate), linkage=curve)
 
 
@@ -49,22 +59,24 @@ def usable_at_the_ring(bike: Bike, end: str) -> float | None:
 
 
 def end_change_of(moves: Iterable[Move]) -> EndChange | None:
-    """One change of preload or oil level, both legs together; None where it cannot be told."""
-    preload = oil = 0.0
+    """One change of springs, preload or oil level, both legs together; None: it is not told."""
+    preload = oil = rate = 0.0
     for adjuster, start, end in moves:
         if start is None or end is None:
             return None
         firmer = float(end - start) * (1 if adjuster.firming == Firming.UP else -1)
         if adjuster.function == Function.PRELOAD:
-            per_step = _mm_per_step(adjuster)
+            per_step = mm_per_step(adjuster)
             if per_step is None:
                 return None
             preload += firmer * per_step * _share(adjuster)
         elif adjuster.function == Function.OIL_LEVEL and adjuster.unit == Unit.MM:
             oil += firmer * _share(adjuster)
+        elif adjuster.function == Function.SPRING:
+            rate += firmer * len(_legs_of(adjuster))
         else:
             return None
-    return EndChange(preload_mm=preload, oil_level_mm=oil)
+    return EndChange(preload_mm=preload, rate_n_per_mm=rate, oil_level_mm=oil)
 
 
 def shift_of_change(change_set: ChangeSet, ring_mm: float | None) -> Shift | None:
@@ -77,15 +89,12 @@ def shift_of_change(change_set: ChangeSet, ring_mm: float | None) -> Shift | Non
         return doubt if functions & set(DAMPING) else Shift(0.0, 0.0, name)
     bike = first.adjuster.bike
     usable = usable_at_the_ring(bike, change_set.end)
-    change = end_change_of(
-        (row.adjuster, row.from_position, row.to_position)
-        for row in change_set.rows
-        if row.adjuster.function in told
-    )
+    moves = [move for move in moves_of(change_set) if move[0].function in told]
+    change = end_change_of(moves)
     if change is None or usable is None or ring_mm is None:
         return None
     try:
-        spring = end_spring_of(bike, change_set.end)
+        spring = end_spring_of(bike, change_set.end, moves)
         shift = ring_shift(
             spring=spring, change=change, ring_mm=ring_mm, usable_mm=usable, name=name, sure=True
         )
@@ -95,10 +104,22 @@ def shift_of_change(change_set: ChangeSet, ring_mm: float | None) -> Shift | Non
     return Shift(shift.mm, sd, name, shift.cautions)
 
 
+def moves_of(change_set: ChangeSet) -> list[Move]:
+    """Each adjuster of a change, from where to where."""
+    return [(row.adjuster, row.from_position, row.to_position) for row in change_set.rows]
+
+
 def name_of(change_set: ChangeSet) -> str:
     """The name of a change: that of its order, where it was ordered, so that it counts once."""
     first = change_set.first
     return str(first.order_id or first.linked or first.pk)
+
+
+def _legs_of(adjuster: Adjuster) -> tuple[Leg, ...]:
+    """The springs that one adjuster stands for: those of both fork legs, or one."""
+    if adjuster.end == End.FRONT and adjuster.leg == Leg.BOTH:
+        return FORK_LEGS
+    return (Leg(adjuster.leg),)
 
 
 def _share(adjuster: Adjuster) -> float:
@@ -113,7 +134,8 @@ def _share(adjuster: Adjuster) -> float:
     return float(own / (left + right))
 
 
-def _mm_per_step(adjuster: Adjuster) -> float | None:
+def mm_per_step(adjuster: Adjuster) -> float | None:
+    """The mm of preload of one of an adjuster's units; None: not known."""
     if adjuster.unit == Unit.MM:
         return 1.0
     per_turn = getattr(adjuster.bike, f"{adjuster.end}_preload_mm_per_turn")

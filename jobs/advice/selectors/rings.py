@@ -56,7 +56,7 @@ class RingsOfBike:
         made = self.book.changes.get((self.bike_id, end), ())
         sets = _between(made, before.reading, after.reading.accepted_at)
         parts = _parts_between(self.book, self.bike_id, end, before.reading, after.reading.done_at)
-        return [*(name_of_function(one) for one in sets), *parts]
+        return [*(name_of_function(one) for one in sets), *_untold(parts, sets)]
 
     def changed_since(self, end: str) -> list[str]:
         """The names of the changes since the last ring, and of parts fitted."""
@@ -64,7 +64,7 @@ class RingsOfBike:
         last = rows[-1].reading if rows else None
         sets = _between(self.book.changes.get((self.bike_id, end), ()), last, None)
         parts = _parts_between(self.book, self.bike_id, end, last, None)
-        return [*(name_of_function(one) for one in sets), *parts]
+        return [*(name_of_function(one) for one in sets), *_untold(parts, sets)]
 
     def circumstances(self, entry: Entry, end: str, at: datetime) -> Circumstances:
         """Where and with what an entry rides, at a time."""
@@ -167,7 +167,7 @@ def _ring(reading: Reading, before: RingRow | None, book: _Book) -> RingRead:
         laps=book.laps.get((reading.entry_id, reading.session_id)),
         put_back=before.reading.switched("reset") if before else None,
         shifts=tuple(told for told in shifts if told is not None),
-        untold=(*untold, *parts),
+        untold=(*untold, *_untold(parts, changes)),
     )
 
 
@@ -199,16 +199,24 @@ def _between(
 
 def _parts_between(
     book: _Book, bike_id: int, end: str, last: Reading | None, until: datetime | None
-) -> list[str]:
-    """The names of parts fitted there whose effect on a ring cannot be told."""
+) -> list[Fitting]:
+    """The parts fitted there of a kind whose effect on a ring cannot be told."""
     return [
-        part.name or part.kind
+        part
         for part in book.fittings.get(bike_id, ())
         if last is not None
         and part.kind in UNTOLD_PARTS
         and part.end in ("", end)
         and last.done_at < part.fitted_at
         and (until is None or part.fitted_at <= until)
+    ]
+
+
+def _untold(parts: Iterable[Fitting], changes: Iterable[ChangeSet]) -> list[str]:
+    """Their names; without springs whose rates the book has as a change of the same time."""
+    told = any(one.function == Function.SPRING for one in changes)
+    return [
+        part.name or part.kind for part in parts if not (told and part.kind == FittingKind.SPRING)
     ]
 
 

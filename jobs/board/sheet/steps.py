@@ -14,6 +14,7 @@ SIZES = {
     Unit.MARK: "1 2 3",
     Unit.TURN: "0.25 0.5 1",
     Unit.MM: "0.5 1 2 3",
+    Unit.N_PER_MM: "0.25 0.5 1 5 10",
     Unit.PSI: "0.5 1 2",
     Unit.KPA: "5 10",
     Unit.BAR: "0.05 0.1",
@@ -66,6 +67,8 @@ def directions(
 def _sizes(adjuster: Adjuster, most: Decimal) -> list[Decimal]:
     """Multiples of the adjuster's step, up to the usual most."""
     wanted = [Decimal(size) for size in SIZES[Unit(adjuster.unit)].split()]
+    if adjuster.unit == Unit.N_PER_MM:
+        most = 2 * adjuster.step  # springs are made in steps: the next one, and the one after
     return [size for size in wanted if size % adjuster.step == 0 and size <= most] or [
         adjuster.step
     ]

@@ -16,6 +16,7 @@ from ..enums import RowKind, RowState
 from ..models import Adjustment, Finding, Order
 from ..origin import RowOrigin
 from ..stops import check_oil_reason, oil_state
+from .springs import spring_figure_write
 
 
 @transaction.atomic
@@ -78,7 +79,9 @@ def adjustment_change(
     why = _why_unplaced(adjuster, from_position, rests_on, end.placed)
     if why:
         return ledger.row_keep_unplaced(origin=origin, adjuster=adjuster, why=why, **fields)
-    return ledger.row_append(origin=origin, adjuster=adjuster, seq=end.next_seq, **fields)
+    row = ledger.row_append(origin=origin, adjuster=adjuster, seq=end.next_seq, **fields)
+    spring_figure_write(adjuster=adjuster)
+    return row
 
 
 @transaction.atomic
@@ -108,7 +111,7 @@ def adjustment_count(
             limits.check_in_range(adjuster, counted)
     end = ledger.ledger_end(adjuster)
     last = end.placed
-    return ledger.row_append(
+    row = ledger.row_append(
         origin=origin,
         adjuster=adjuster,
         seq=end.next_seq,
@@ -121,6 +124,8 @@ def adjustment_count(
         oil_state=_oil(origin, oil, "counted"),
         linked=linked,
     )
+    spring_figure_write(adjuster=adjuster)
+    return row
 
 
 @transaction.atomic

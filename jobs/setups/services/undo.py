@@ -21,6 +21,7 @@ from ..models import (
     Reading,
 )
 from ..origin import RowOrigin
+from .springs import spring_figure_write
 
 PLAIN_ROWS: tuple[type[BookRow], ...] = (
     Reading,
@@ -63,6 +64,7 @@ def adjustment_place(*, origin: RowOrigin, row: Adjustment) -> Adjustment:
         seq += 1
     row.state, row.seq, row.placed_by = RowState.PLACED, seq, origin.by
     row.save(update_fields=["state", "seq", "placed_by"])
+    spring_figure_write(adjuster=adjuster)
     return row
 
 
@@ -130,6 +132,7 @@ def _withdraw_one(origin: RowOrigin, row: Adjustment) -> None:
     for expectation in row.expectations.filter(withdrawn_at=None):
         _strike(origin, expectation)
     _withdraw_what_was_found_before(origin, row)
+    spring_figure_write(adjuster=row.adjuster)
 
 
 def _check_nothing_rests_on(row: Adjustment) -> None:

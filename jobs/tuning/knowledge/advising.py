@@ -22,6 +22,7 @@ ORDER_OF_WORK: tuple[AdjusterFunction | None, ...] = (
     None,  # a remedy that is not an adjuster: tyres come before pressures
     AdjusterFunction.TYRE_PRESSURE,
     AdjusterFunction.PRELOAD,
+    AdjusterFunction.SPRING,
     AdjusterFunction.REBOUND,
     AdjusterFunction.COMPRESSION,
     AdjusterFunction.COMPRESSION_HIGH,

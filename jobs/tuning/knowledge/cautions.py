@@ -14,7 +14,10 @@ HOT_PARTS = _("Exhaust, discs, tyres and warmers are hot.")
 TWO_PEOPLE = _("Level ground, a second person for a front lift: a stand can let the bike fall.")
 TORQUE = _("Clamp torque and order by the maker's manual.")
 CLEARANCE = _("Check wheel against radiator and mudguard at full travel before it goes out.")
-REBOUND_AGAIN = _("Preload moves rebound too: push again, hot, after the next outing.")
+REBOUND_AGAIN = _("Springs and preload move rebound too: push again, hot, after the next outing.")
+SPRINGS = _(
+    "Springs, fork caps and compressors store energy: the maker's manual and licensed practice."
+)
 TYRE_MAKER = _("The tyre maker's range stands.")
 BUILD_PACE = _("Build pace over the first laps.")
 
@@ -26,6 +29,7 @@ CAUTIONS: Mapping[F, tuple[str, ...]] = {
     F.COMPRESSION: (NEVER_FORCE,),
     F.COMPRESSION_HIGH: (NEVER_FORCE,),
     F.PRELOAD: (NEVER_FORCE, REBOUND_AGAIN, HOT_PARTS),
+    F.SPRING: (SPRINGS, TWO_PEOPLE, REBOUND_AGAIN),
     F.TYRE_PRESSURE: (TYRE_MAKER, HOT_PARTS),
     F.TUBE_HEIGHT: (TWO_PEOPLE, TORQUE, CLEARANCE),
     F.SHOCK_LENGTH: (TWO_PEOPLE, TORQUE, CLEARANCE),

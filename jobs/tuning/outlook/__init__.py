@@ -28,6 +28,7 @@ from .rings_in_the_book import (
     RingsThatCount,
     Scatter,
     only_change_at_the_end,
+    read_elsewhere,
     rings_that_count,
     scatter_of,
 )
@@ -79,6 +80,7 @@ __all__ = [
     "parts_for",
     "preload_for_the_same_sag",
     "prior_of",
+    "read_elsewhere",
     "response",
     "ring_shift",
     "rings_begin",

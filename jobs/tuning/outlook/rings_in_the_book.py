@@ -162,6 +162,18 @@ def only_change_at_the_end(*, changed: Sequence[str]) -> str:
     return names[0]
 
 
+@checked
+def read_elsewhere(place: str) -> str:
+    """Why a ring that was not read where the ring of its end sits does not count.
+
+    >>> print(read_elsewhere("wheel"))
+    Read at the wheel.
+    """
+    if not place:
+        return _("Nobody said where this ring was read.")
+    return _("Read {place}.", place=PLACE_WORDS[TravelPlace(place)])
+
+
 class _Levels:
     """One level per venue, surface and tyre, with one spread of all."""
 
@@ -216,10 +228,8 @@ class _Walk:
 
 def _why_not(ring: RingRead, last: RingRead | None, rider: str, place: TravelPlace) -> str:
     """Why a ring does not count; empty where it does."""
-    if not ring.place:
-        return _("Nobody said where this ring was read.")
     if ring.place != place:
-        return _("Read {place}.", place=PLACE_WORDS[TravelPlace(ring.place)])
+        return read_elsewhere(ring.place)
     if ring.seen_in.rider != rider:
         return _("Another rider.")
     if ring.put_back is False:
