@@ -6,11 +6,13 @@ from django.utils.safestring import SafeString
 
 from jobs.advice.selectors import (
     PaceComparison,
+    PushOutlook,
     RingLanded,
     outing_pace_compared,
+    push_landed,
     ring_landed,
 )
-from jobs.calculators.ring_drawing import ring_drawing
+from jobs.calculators.ring_drawing import outlook_drawing
 from jobs.setups.models import Expectation
 from jobs.setups.selectors import BeforeAfter, expectations_open, photos_beside
 from jobs.setups.stops import Stop
@@ -26,11 +28,16 @@ class PendingJudgement:
     asks_pace: bool = False  # there is an outing before to compare with
     ring: RingLanded | None = None  # where the first ring after the change came
 
+    push: PushOutlook | None = None  # the timed pushes about it
+
     @property
-    def ring_picture(self) -> SafeString:
-        if self.ring is None or self.ring.outlook.told is None:
+    def picture(self) -> SafeString:
+        """Ring and hot push as they were read, in the bands that were told before."""
+        if self.ring is None and self.push is None:
             return SafeString()
-        return ring_drawing(self.ring.outlook.told, self.ring.outlook.usable_mm, self.ring.used_mm)
+        ring, read = (self.ring.outlook, self.ring.used_mm) if self.ring else (None, None)
+        bike = self.expectation.adjustment.adjuster.bike
+        return outlook_drawing(bike, ring, self.push, read_mm=read)
 
 
 def pending_judgements(entry: Entry, stop: Stop | None) -> list[PendingJudgement]:
@@ -51,6 +58,7 @@ def pending_judgements(entry: Entry, stop: Stop | None) -> list[PendingJudgement
             pace=pace if one.pk in due else None,
             asks_pace=stop is not None and stop.outings > 1,
             ring=ring_landed(one) if one.pk in due else None,
+            push=push_landed(one) if one.pk in due else None,
         )
         for one in waiting
     ]

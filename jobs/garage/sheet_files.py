@@ -55,7 +55,10 @@ HELPS: dict[str, tuple[Any, str]] = {
         _lazy("what it sets: rebound, compression, compression high, preload ..."),
         "rebound",
     ),
-    "unit": (_lazy("click, turn, mm, N/mm, kPa, psi, bar, mark or label; left out: click"), "click"),
+    "unit": (
+        _lazy("click, turn, mm, N/mm, kPa, psi, bar, mark or label; left out: click"),
+        "click",
+    ),
     "step": (_lazy("the smallest step; left out: 1"), "0.25"),
     "labels": (_lazy("positions by name, separated by |"), "road|sport|track"),
     "origin": (_lazy("counted from: closed, open, mark or zero; left out: closed"), "closed"),

@@ -48,9 +48,7 @@ USUAL_ADJUSTERS = (
     UsualAdjuster(End.FRONT, Function.REBOUND, Unit.CLICK, "20", legs=True),
     UsualAdjuster(End.FRONT, Function.COMPRESSION, Unit.CLICK, "20", legs=True),
     UsualAdjuster(End.FRONT, Function.PRELOAD, Unit.TURN, "10", "0.25", OPEN, UP, legs=True),
-    UsualAdjuster(
-        End.FRONT, Function.SPRING, Unit.N_PER_MM, "15", "0.5", ZERO, UP, "5", legs=True
-    ),
+    UsualAdjuster(End.FRONT, Function.SPRING, Unit.N_PER_MM, "15", "0.5", ZERO, UP, "5", legs=True),
     UsualAdjuster(End.FRONT, Function.TUBE_HEIGHT, Unit.MM, "15", "0.5", ZERO, UP),
     UsualAdjuster(End.FRONT, Function.TYRE_PRESSURE, Unit.PSI, "45", "0.5", ZERO, UP, "15"),
     UsualAdjuster(End.FRONT, Function.STEERING_DAMPER, Unit.CLICK, "20"),

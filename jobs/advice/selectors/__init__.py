@@ -15,9 +15,11 @@ from .earlier_setup import EarlierSetup, earlier_setup_of
 from .evidence import evidence, evidence_for
 from .expected import expected_of, finding_behind
 from .outings import PaceComparison, outing_pace_compared
+from .push_outlook import PushOutlook, push_landed, push_outlook_of
 from .reasons import ChangeReason, reason_of_suggestion, reasons_of
 from .ring_landing import RingLanded, ring_landed
 from .ring_outlook import RingOutlook, SagKept, ring_outlook_of
+from .ring_shifts import preload_steps
 from .settled import SettledState, settled_state_of, settlement_of
 from .then_and_now import ThenAndNow, then_and_now
 
@@ -27,6 +29,7 @@ __all__ = [
     "EarlierSetup",
     "PaceComparison",
     "ParsedOwnFinding",
+    "PushOutlook",
     "RingLanded",
     "RingOutlook",
     "SagKept",
@@ -47,6 +50,9 @@ __all__ = [
     "findings_read",
     "outing_pace_compared",
     "own_findings",
+    "preload_steps",
+    "push_landed",
+    "push_outlook_of",
     "reason_of_suggestion",
     "reasons_of",
     "ring_landed",

@@ -59,9 +59,7 @@ def change_made(expectation: Expectation) -> ChangeSet | None:
     return next((one for one in sets if row.pk in {each.pk for each in one.rows}), None)
 
 
-def landed_of_change(
-    book: RingsOfBike, bike: Bike, end: End, made: ChangeSet
-) -> RingLanded | None:
+def landed_of_change(book: RingsOfBike, bike: Bike, end: End, made: ChangeSet) -> RingLanded | None:
     """Where the first ring after a change came, from the rings of its bike: two queries."""
     before, after = book.around(end, made.made_at)
     if not after:

@@ -148,8 +148,8 @@ def _this_one(adjusters: Sequence[Adjuster]) -> list[str]:
 def _sag_kept(
     spring: EndSpring, change: EndChange, ring_mm: float, usable_mm: float, sag_mm: float
 ) -> SagKept | None:
-    """A swap of the springs alone with as much preload as keeps the sag; None: there is none."""
-    if not change.rate_n_per_mm or change.preload_mm:
+    """A swap of the springs with as much preload as keeps the sag; None: there is none."""
+    if not change.rate_n_per_mm:
         return None
     at = sag_mm if spring.linkage is None else spring.linkage.stroke(sag_mm)
     try:

@@ -66,7 +66,7 @@ def end_change_of(moves: Iterable[Move]) -> EndChange | None:
             return None
         firmer = float(end - start) * (1 if adjuster.firming == Firming.UP else -1)
         if adjuster.function == Function.PRELOAD:
-            per_step = mm_per_step(adjuster)
+            per_step = _mm_per_unit(adjuster)
             if per_step is None:
                 return None
             preload += firmer * per_step * _share(adjuster)
@@ -134,7 +134,17 @@ def _share(adjuster: Adjuster) -> float:
     return float(own / (left + right))
 
 
-def mm_per_step(adjuster: Adjuster) -> float | None:
+def preload_steps(adjuster: Adjuster, preload_mm: float) -> Decimal | None:
+    """Millimetres of preload in an adjuster's unit, in whole steps; None: not known, or none."""
+    per_unit = _mm_per_unit(adjuster)
+    if not per_unit:
+        return None
+    sign = 1 if adjuster.firming == Firming.UP else -1
+    steps = round(sign * preload_mm / per_unit / float(adjuster.step))
+    return steps * adjuster.step or None
+
+
+def _mm_per_unit(adjuster: Adjuster) -> float | None:
     """The mm of preload of one of an adjuster's units; None: not known."""
     if adjuster.unit == Unit.MM:
         return 1.0

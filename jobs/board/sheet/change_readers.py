@@ -60,17 +60,22 @@ def _of_panel(form: PostedForm, panel: ChangeForm, words: tuple[str, ...]) -> Pa
     entry = form.row(Entry.objects.select_related("bike", "trackday"), "entry")
     adjuster = form.row(Adjuster.objects.filter(bike=entry.bike_id), "adjuster")
     legs = legs_of(adjuster, alone=panel.cleaned_data["alone"])
+    cleaned = panel.cleaned_data
     try:
         moves = panel.ordered_moves() or panel.moves(legs)
-        moves += panel.rebound_moves(rebound_legs(adjuster))
+        moves += panel.moves_with_it(cleaned["rebound_by"], rebound_legs(adjuster))
+        moves += panel.moves_with_it(cleaned["preload_by"], preload_legs(adjuster))
     except (KeyError, ValueError, ArithmeticError) as error:
         raise ValidationError(_("The page did not say where the adjuster stood.")) from error
     said = panel.payload(tuple(name for name in EXPECTED if panel.says(name)))
     finding, reason = panel.reason_given()
+    worded = panel.payload(words)
+    if cleaned["preload_by"] and not worded["step_reason"]:
+        worded["step_reason"] = _("with other springs")
     return {
         "entry": entry.pk,
         "moves": moves,
-        **panel.payload(words),
+        **worded,
         "reason": reason,
         **said,
         "finding": finding or finding_behind(entry, adjuster, said.get("expectation", "")),
@@ -89,5 +94,16 @@ def rebound_legs(adjuster: Adjuster) -> list[Adjuster]:
     """What is checked with a preload: the rebound of the same end; nothing for others."""
     if adjuster.function != Function.PRELOAD:
         return []
+    return _of_the_same_end(adjuster, Function.REBOUND)
+
+
+def preload_legs(adjuster: Adjuster) -> list[Adjuster]:
+    """What is set with other springs: the preload of the same end; nothing for others."""
+    if adjuster.function != Function.SPRING:
+        return []
+    return _of_the_same_end(adjuster, Function.PRELOAD)
+
+
+def _of_the_same_end(adjuster: Adjuster, function: Function) -> list[Adjuster]:
     same_end = Adjuster.objects.filter(bike=adjuster.bike_id, end=adjuster.end, usable=True)
-    return list(same_end.filter(function=Function.REBOUND))
+    return list(same_end.filter(function=function))

@@ -10,11 +10,10 @@ from django.utils.translation import gettext as _
 
 from jobs.acts.enums import Outcome
 from jobs.acts.web import act_from_form
-from jobs.advice.selectors import change_before, expected_of, reasons_of, ring_outlook_of
+from jobs.advice.selectors import change_before, expected_of, reasons_of
 from jobs.calculators.move_effect import move_effect
-from jobs.calculators.ring_drawing import ring_drawing
 from jobs.garage import words
-from jobs.garage.enums import TyreState
+from jobs.garage.enums import Function, TyreState
 from jobs.garage.models import Adjuster
 from jobs.people.access import SignedIn
 from jobs.people.selectors import business_get
@@ -23,8 +22,9 @@ from jobs.setups.cards import adjuster_ruler
 from jobs.trackday.models import Entry
 
 from .bike_header import BikeHeader, bike_header_of, entry_get
-from .change_readers import legs_of, rebound_legs
+from .change_readers import legs_of, preload_legs, rebound_legs
 from .forms import ChangeForm, CountForm
+from .outlook import change_outlook, moved_by, preload_with_springs
 from .responses import done, shown
 from .steps import directions
 
@@ -100,37 +100,43 @@ def _context(
         "reason_chosen": any(reason["chosen"] for reason in reasons),
         "before": _change_before(entry, adjuster, head),
         "is_pressure": standing.is_pressure,
-        "counting": "last_set" if standing.is_pressure else "count",
+        "counting": "last_set" if _is_measured(standing) else "count",
         "start": start,
         "tyre_state": form.data.get("tyre_state") or (read.reading.tyre_state if read else ""),
         "tyre_states": TyreState.choices,
         "start_aside": _start_aside(standing, read),
         **_rebound(adjuster, standings),
+        "is_spring": adjuster.function == Function.SPRING,
         "picture": adjuster_ruler(adjuster, end if end is not None else start, start),
         **_movement_in_words(adjuster, start, end, most),
-        **_ring(entry, legs, start, end, form),
+        **_outlook(entry, standings, legs, (start, end), form),
     }
 
 
-def _ring(
+def _outlook(
     entry: Entry,
+    standings: dict[int, selectors.Standing],
     legs: list[selectors.Standing],
-    start: Decimal | None,
-    end: Decimal | None,
+    step: tuple[Decimal | None, Decimal | None],
     form: Any,
 ) -> dict[str, Any]:
-    """What the ring should show of the step that was tapped; nothing before one is."""
-    if start is None or end is None or start == end:
-        return {}
-    moved = legs[:1] if form.is_bound and form.cleaned_data.get("alone") else legs
-    moves = [
-        (leg.adjuster, leg.position, leg.position + end - start)
-        for leg in moved
-        if leg.position is not None
-    ]
-    found = ring_outlook_of(entry, moves)
-    picture = ring_drawing(found.told, found.usable_mm) if found and found.told else ""
-    return {"ring": found, "ring_picture": picture}
+    """What should be seen of the step that was tapped; nothing before one is."""
+    start, end = step
+    cleaned = form.cleaned_data if isinstance(form, ChangeForm) and form.is_bound else {}
+    beside = [standings[leg.pk] for leg in preload_legs(legs[0].adjuster)]
+    told = None
+    if start is not None and end is not None and start != end:
+        moves = moved_by(legs[:1] if cleaned.get("alone") else legs, end - start)
+        moves += moved_by(beside, cleaned.get("preload_by"))
+        rebound = [standings[leg.pk] for leg in rebound_legs(legs[0].adjuster)]
+        moves += moved_by(rebound, cleaned.get("rebound_by"))
+        told = change_outlook(entry, moves, beside)
+    return {"outlook": told, **preload_with_springs(beside, told, cleaned.get("preload_by"))}
+
+
+def _is_measured(standing: selectors.Standing) -> bool:
+    """Whether its figure is known and not counted from an end: a pressure, a spring's rate."""
+    return standing.is_pressure or standing.adjuster.function == Function.SPRING
 
 
 def _gauge_reading(

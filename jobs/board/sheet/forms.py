@@ -27,6 +27,7 @@ class ChangeForm(forms.Form):
     by = DecimalCommaField(required=False)
     to = DecimalCommaField(required=False)
     rebound_by = DecimalCommaField(required=False)  # of a preload change, its rebound check
+    preload_by = DecimalCommaField(required=False)  # of other springs, the preload with them
     alone = forms.BooleanField(required=False)  # this leg only
     why = _words(400)  # a reason tapped: “the id of its finding, or nothing: its words”
     reason = _words()  # typed instead
@@ -62,9 +63,8 @@ class ChangeForm(forms.Form):
             moves.append({"adjuster": leg.pk, "from_position": str(start), "to_position": str(end)})
         return moves
 
-    def rebound_moves(self, legs: list[Adjuster]) -> list[dict[str, Any]]:
-        """The rebound moved with its preload: one change of mind."""
-        by = self.cleaned_data["rebound_by"]
+    def moves_with_it(self, by: Decimal | None, legs: list[Adjuster]) -> list[dict[str, Any]]:
+        """The rebound moved with its preload, the preload with its springs: one change of mind."""
         if not by:
             return []
         starts = [(leg, Decimal(self.data[f"from_{leg.pk}"])) for leg in legs]

@@ -4,30 +4,89 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('garage', '0006_stroke_of_the_shock_shaft'),
+        ("garage", "0006_stroke_of_the_shock_shaft"),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name='adjuster',
-            name='function',
-            field=models.CharField(choices=[('rebound', 'rebound'), ('compression', 'compression'), ('compression_high', 'high-speed compression'), ('preload', 'preload'), ('spring', 'spring rate'), ('tube_height', 'fork tube height'), ('shock_length', 'shock length'), ('linkage', 'linkage'), ('oil_level', 'oil level'), ('steering_damper', 'steering damper'), ('tyre_pressure', 'tyre pressure'), ('mode', 'mode')], max_length=20),
+            model_name="adjuster",
+            name="function",
+            field=models.CharField(
+                choices=[
+                    ("rebound", "rebound"),
+                    ("compression", "compression"),
+                    ("compression_high", "high-speed compression"),
+                    ("preload", "preload"),
+                    ("spring", "spring rate"),
+                    ("tube_height", "fork tube height"),
+                    ("shock_length", "shock length"),
+                    ("linkage", "linkage"),
+                    ("oil_level", "oil level"),
+                    ("steering_damper", "steering damper"),
+                    ("tyre_pressure", "tyre pressure"),
+                    ("mode", "mode"),
+                ],
+                max_length=20,
+            ),
         ),
         migrations.AlterField(
-            model_name='adjuster',
-            name='unit',
-            field=models.CharField(choices=[('click', 'clicks'), ('turn', 'turns'), ('mm', 'mm'), ('N/mm', 'N/mm'), ('kPa', 'kPa'), ('psi', 'psi'), ('bar', 'bar'), ('mark', 'marks'), ('label', 'position')], default='click', max_length=5),
+            model_name="adjuster",
+            name="unit",
+            field=models.CharField(
+                choices=[
+                    ("click", "clicks"),
+                    ("turn", "turns"),
+                    ("mm", "mm"),
+                    ("N/mm", "N/mm"),
+                    ("kPa", "kPa"),
+                    ("psi", "psi"),
+                    ("bar", "bar"),
+                    ("mark", "marks"),
+                    ("label", "position"),
+                ],
+                default="click",
+                max_length=5,
+            ),
         ),
         migrations.AlterField(
-            model_name='sheetadjuster',
-            name='function',
-            field=models.CharField(choices=[('rebound', 'rebound'), ('compression', 'compression'), ('compression_high', 'high-speed compression'), ('preload', 'preload'), ('spring', 'spring rate'), ('tube_height', 'fork tube height'), ('shock_length', 'shock length'), ('linkage', 'linkage'), ('oil_level', 'oil level'), ('steering_damper', 'steering damper'), ('tyre_pressure', 'tyre pressure'), ('mode', 'mode')], max_length=20),
+            model_name="sheetadjuster",
+            name="function",
+            field=models.CharField(
+                choices=[
+                    ("rebound", "rebound"),
+                    ("compression", "compression"),
+                    ("compression_high", "high-speed compression"),
+                    ("preload", "preload"),
+                    ("spring", "spring rate"),
+                    ("tube_height", "fork tube height"),
+                    ("shock_length", "shock length"),
+                    ("linkage", "linkage"),
+                    ("oil_level", "oil level"),
+                    ("steering_damper", "steering damper"),
+                    ("tyre_pressure", "tyre pressure"),
+                    ("mode", "mode"),
+                ],
+                max_length=20,
+            ),
         ),
         migrations.AlterField(
-            model_name='sheetadjuster',
-            name='unit',
-            field=models.CharField(choices=[('click', 'clicks'), ('turn', 'turns'), ('mm', 'mm'), ('N/mm', 'N/mm'), ('kPa', 'kPa'), ('psi', 'psi'), ('bar', 'bar'), ('mark', 'marks'), ('label', 'position')], default='click', max_length=5),
+            model_name="sheetadjuster",
+            name="unit",
+            field=models.CharField(
+                choices=[
+                    ("click", "clicks"),
+                    ("turn", "turns"),
+                    ("mm", "mm"),
+                    ("N/mm", "N/mm"),
+                    ("kPa", "kPa"),
+                    ("psi", "psi"),
+                    ("bar", "bar"),
+                    ("mark", "marks"),
+                    ("label", "position"),
+                ],
+                default="click",
+                max_length=5,
+            ),
         ),
     ]

@@ -2,6 +2,7 @@
 
 import uuid
 from decimal import Decimal
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -79,9 +80,7 @@ def adjustment_change(
     why = _why_unplaced(adjuster, from_position, rests_on, end.placed)
     if why:
         return ledger.row_keep_unplaced(origin=origin, adjuster=adjuster, why=why, **fields)
-    row = ledger.row_append(origin=origin, adjuster=adjuster, seq=end.next_seq, **fields)
-    spring_figure_write(adjuster=adjuster)
-    return row
+    return _appended(origin, adjuster, end.next_seq, fields)
 
 
 @transaction.atomic
@@ -111,21 +110,17 @@ def adjustment_count(
             limits.check_in_range(adjuster, counted)
     end = ledger.ledger_end(adjuster)
     last = end.placed
-    row = ledger.row_append(
-        origin=origin,
-        adjuster=adjuster,
-        seq=end.next_seq,
-        kind=_count_kind(origin, adjuster, last),
-        from_position=last.to_position if last else None,
-        to_position=position,
-        second_count=second_count,
-        turned_by=turned_by,
-        reason=reason,
-        oil_state=_oil(origin, oil, "counted"),
-        linked=linked,
-    )
-    spring_figure_write(adjuster=adjuster)
-    return row
+    fields = {
+        "kind": _count_kind(origin, adjuster, last),
+        "from_position": last.to_position if last else None,
+        "to_position": position,
+        "second_count": second_count,
+        "turned_by": turned_by,
+        "reason": reason,
+        "oil_state": _oil(origin, oil, "counted"),
+        "linked": linked,
+    }
+    return _appended(origin, adjuster, end.next_seq, fields)
 
 
 @transaction.atomic
@@ -150,6 +145,14 @@ def adjustment_read_back(*, origin: RowOrigin, row: Adjustment, position: Decima
             position=position,
             reason=_("read back after the change"),
         )
+    return row
+
+
+def _appended(
+    origin: RowOrigin, adjuster: Adjuster, seq: int, fields: dict[str, Any]
+) -> Adjustment:
+    row = ledger.row_append(origin=origin, adjuster=adjuster, seq=seq, **fields)
+    spring_figure_write(adjuster=adjuster)
     return row
 
 
