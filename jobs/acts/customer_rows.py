@@ -1,6 +1,5 @@
 """Which rows of which table are a customer's, and which say something about him."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -11,12 +10,14 @@ from django.db.models import Model, Q, QuerySet, UUIDField
 from jobs.advice import models as advice
 from jobs.billing import models as billing
 from jobs.garage import models as garage
+from jobs.garage.ownership import Owned, times_owned
 from jobs.people import models as people
 from jobs.people.models import Customer
 from jobs.people.selectors import same_person
 from jobs.setups import models as setups
 from jobs.trackday import models as trackday
 from jobs.trackday.models import Entry
+from jobs.trackday.ownership import Ownership
 from jobs.worklist import models as worklist
 
 from .columns import models_of_the_project
@@ -76,37 +77,15 @@ BY_ENTRY: dict[type[Model], str] = {Entry: "pk", trackday.Delay: "trackday__entr
 
 
 BIKE_OWNER = "bike__owner"
+# When a row that is no row of the book was written: it is of whoever had the bike then.
+WRITTEN_AT: dict[type[Model], str] = {garage.Fitting: "fitted_at", worklist.Hold: "raised_at"}
 
 
-@dataclass(frozen=True)
-class Owned:
-    """A bike that was sold, and from when to when it was one customer's; None: from the first."""
-
-    bike: int
-    since: datetime | None
-    until: datetime
-
-    def holds(self, at: datetime) -> bool:
-        return (self.since is None or at >= self.since) and at < self.until
-
-    def rows(self, bike: str) -> Q:
-        """Rows of the book done in that time; ``bike`` is the path from a row to its bike."""
-        found = Q(**{bike: self.bike}, done_at__lt=self.until)
-        return found if self.since is None else found & Q(done_at__gte=self.since)
-
-    def days(self) -> Q:
-        """Entries of the days before the one on which it was sold."""
-        found = Q(bike=self.bike, trackday__date__lt=self.until.date())
-        return found if self.since is None else found & Q(trackday__date__gte=self.since.date())
-
-
-def _owned(customers: list[int]) -> Iterator[Owned]:
-    bikes = garage.FormerOwner.objects.filter(owner__in=customers).values("bike")
-    sold: dict[int, datetime] = {}  # by bike: when it was sold last
-    for one in garage.FormerOwner.objects.filter(bike__in=bikes).order_by("bike", "until"):
-        if one.owner_id in customers:
-            yield Owned(one.bike_id, sold.get(one.bike_id), one.until)
-        sold[one.bike_id] = one.until
+def _days_before_sale(one: Owned) -> Q:
+    """Entries of the days before the one on which it was sold."""
+    assert one.until is not None
+    found = Q(bike=one.bike, trackday__date__lt=one.until.date())
+    return found if one.since is None else found & Q(trackday__date__gte=one.since.date())
 
 
 def rows_of_person(customer: Customer) -> list[int]:
@@ -115,14 +94,45 @@ def rows_of_person(customer: Customer) -> list[int]:
 
 
 def of_customer(model: type[Model], customers: list[int]) -> QuerySet[Any]:
-    """The rows of one table that are these customers'; drafts of documents are not out yet."""
-    rows = model._default_manager.filter(_any_path(OF_CUSTOMER[model], customers))
+    """The rows of one table that are these customers'; drafts of documents are not out yet.
+
+    Of a bike that was sold, each owner's rows are those of their own time.
+    """
+    ownership = Ownership(customers)
+    found = Q()
+    for path in OF_CUSTOMER[model]:
+        found |= _of_owner(model, path, ownership)
+    rows = model._default_manager.filter(found)
     if model in (billing.DocumentLine, billing.DocumentAllowance, billing.DocumentTax):
         rows = rows.exclude(document__number=None)
     if model is billing.Document:
         rows = rows.exclude(number=None)
     ids = rows.order_by().values("pk").distinct()
     return model._default_manager.filter(pk__in=ids)
+
+
+def _of_owner(model: type[Model], path: str, ownership: Ownership) -> Q:
+    """The rows that ``path`` leads to; through a bike, those of the time it was theirs."""
+    if model is garage.Bike:
+        return Q(pk__in=ownership.bikes().values("pk"))
+    if not path.endswith("bike__owner"):
+        return _any_path((path,), list(ownership.customers))
+    before = path.removesuffix("bike__owner")
+    bike = f"{before}bike"
+    if model is Entry:
+        return Q(pk__in=Entry.objects.filter(ownership.whole_days()).values("pk"))
+    if before.endswith(("entry__", "entries__")):
+        days = Entry.objects.filter(ownership.whole_days())
+        return Q(**{f"{before.removesuffix('__')}__in": days.values("pk")})
+    if issubclass(model, setups.BookRow):
+        return ownership.rows(bike)
+    if model in WRITTEN_AT:
+        return ownership.rows(bike, WRITTEN_AT[model])
+    if before:  # a part of a row of the book
+        parent = before.removesuffix("__")
+        book: type[Model] = getattr(model, parent).field.related_model
+        return Q(**{f"{parent}__in": of_customer(book, list(ownership.customers))})
+    return Q(**{f"{bike}__in": ownership.bikes()})
 
 
 @dataclass
@@ -141,12 +151,13 @@ class CustomerRows:
 
     def __post_init__(self) -> None:
         self.customers = rows_of_person(self.customer)
-        self.owned = list(_owned(self.customers))
+        times = times_owned(self.customers)
+        self.owned = [one for one in times if one.owner in self.customers and one.until]
         riders = ("rider", "rider_changes__from_rider", "rider_changes__to_rider")
         paths = ("bike__owner", "payer", *(f"{rider}__customer" for rider in riders))
         about = _any_path(paths, self.customers)
         for one in self.owned:
-            about |= one.days()
+            about |= _days_before_sale(one)
         found = Entry.objects.filter(about)
         self.entries = sorted(set(found.order_by().values_list("pk", flat=True)))
 

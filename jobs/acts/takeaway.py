@@ -1,10 +1,12 @@
 """Everything taken away in an open form: of one customer, or of the whole business."""
 
 from collections.abc import Iterable, Iterator
+from functools import partial
 from tempfile import SpooledTemporaryFile
 from typing import IO, Any
 
 from django.db.models import QuerySet
+from django.db.models.fields.files import FieldFile
 from django.utils.translation import gettext as _
 
 from jobs.billing.models import DocumentFile
@@ -66,7 +68,13 @@ def _written(*, title: str, tables: Iterable[QuerySet[Any]], files: Iterable[Fil
 
 def _files(photos: QuerySet[Any], documents: QuerySet[Any]) -> Iterator[File]:
     for row in photos.exclude(photo__picture="").select_related("photo").iterator():
-        yield File(f"photos/{row.photo_id}.jpg", row.photo.picture.read)
+        yield File(f"photos/{row.photo_id}.jpg", partial(_read, row.photo.picture))
     for kept in documents.select_related("document").iterator():
         path = f"documents/{kept.document.label}.{kept.kind}"
         yield File(path, lambda content=kept.content: bytes(content))
+
+
+def _read(picture: FieldFile) -> bytes:
+    with picture.open() as file:
+        content: bytes = file.read()
+    return content

@@ -110,6 +110,10 @@ class FormerOwner(models.Model):
     bike = models.ForeignKey(Bike, on_delete=models.CASCADE, related_name="former_owners")
     owner = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="former_bikes")
     until = models.DateTimeField()
+    shown_to_next = models.BooleanField(
+        default=False,
+        help_text=_("the next owner sees the machine's days of before: the seller agreed"),
+    )
 
     class Meta:
         ordering = ["bike", "until"]

@@ -1,5 +1,6 @@
 """Bikes as the office writes them, made with what their model sheet knows."""
 
+from collections.abc import Collection
 from datetime import datetime
 from typing import Any
 
@@ -45,13 +46,28 @@ def bike_update(*, bike: Bike, changes: dict[str, Any]) -> None:
 
 
 @transaction.atomic
-def bike_owner_change(*, bike: Bike, owner: Customer, at: datetime | None = None) -> None:
-    """The bike was sold (now, unless said): its new owner sees its setup book from now on."""
+def bike_owner_change(
+    *, bike: Bike, owner: Customer, at: datetime | None = None, shown_to_next: bool = False
+) -> None:
+    """The bike was sold (now, unless said): its new owner sees its setup book from now on.
+
+    ``shown_to_next``: the seller agreed that the machine's earlier days are shown too.
+    """
     if bike.owner_id == owner.pk:
         return
-    FormerOwner.objects.create(bike=bike, owner=bike.owner, until=at or timezone.now())
+    FormerOwner.objects.create(
+        bike=bike, owner=bike.owner, until=at or timezone.now(), shown_to_next=shown_to_next
+    )
     bike.owner = owner
     bike.save(update_fields=["owner"])
+
+
+@transaction.atomic
+def sale_agreement_set(*, bike: Bike, shown: Collection[int]) -> None:
+    """Of this bike's sales, those (by number) of which the next owner sees the days before."""
+    sales = FormerOwner.objects.filter(bike=bike)
+    sales.filter(pk__in=shown).update(shown_to_next=True)
+    sales.exclude(pk__in=shown).update(shown_to_next=False)
 
 
 def sheet_for(*, make: str, model: str, year: int | None) -> ModelSheet | None:

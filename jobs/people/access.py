@@ -99,6 +99,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "board:sheet-act": CREW,
     "board:sheet-move": CREW,
     "board:sheet-owner": OFFICE_ROLES,
+    "board:sheet-owner-shows": OFFICE_ROLES,
     "board:adjuster-new": TUNER,
     "board:adjuster": TUNER,
     "board:gauges": STAFF,

@@ -13,6 +13,7 @@ from jobs.people.access import SignedIn
 from jobs.people.models import Customer, User
 from jobs.trackday import sharing
 from jobs.trackday.models import Entry
+from jobs.trackday.ownership import ownership_of_user
 
 from . import history
 
@@ -20,7 +21,7 @@ from . import history
 @require_POST
 def share(request: SignedIn, pk: int) -> HttpResponse:
     """Make the link to a day of an own bike; made already, it is the same one."""
-    entry = get_object_or_404(history.own_entries(request.user), pk=pk)
+    entry = get_object_or_404(history.own_entries(ownership_of_user(request.user)), pk=pk)
     customer = get_object_or_404(Customer, user=request.user)
     sharing.shared_day_make(entry=entry, customer=customer)
     return redirect("portal:day", pk)
@@ -29,7 +30,7 @@ def share(request: SignedIn, pk: int) -> HttpResponse:
 @require_POST
 def unshare(request: SignedIn, pk: int) -> HttpResponse:
     """Take the link back; a new one is another link."""
-    entry = get_object_or_404(history.own_entries(request.user), pk=pk)
+    entry = get_object_or_404(history.own_entries(ownership_of_user(request.user)), pk=pk)
     customer = get_object_or_404(Customer, user=request.user)
     sharing.shared_day_withdraw(entry=entry, customer=customer)
     messages.success(request, _("The link to this day opens nothing any more."))
@@ -50,7 +51,9 @@ def shared(request: HttpRequest, token: str) -> HttpResponse:
     """The day, and nothing else of the customer: no bill, no other day, no photo."""
     row = sharing.shared_day_from(token)
     user = row.customer.user if row else None
-    entry = history.own_entries(user).filter(pk=row.entry_id).first() if row and user else None
+    if row is None or user is None:
+        return render(request, "portal/shared_closed.html", status=410)
+    entry = history.own_entries(ownership_of_user(user)).filter(pk=row.entry_id).first()
     if entry is None:
         return render(request, "portal/shared_closed.html", status=410)
     return render(request, "portal/shared.html", {"day": history.bike_day(entry)})

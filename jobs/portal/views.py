@@ -14,6 +14,7 @@ from jobs.people.access import SignedIn
 from jobs.people.models import Customer
 from jobs.people.open_sessions import sessions_of
 from jobs.people.selectors import business_get
+from jobs.trackday.ownership import ownership_of_user
 
 from . import history
 from .sharing import shared_url
@@ -34,20 +35,26 @@ def home(request: SignedIn) -> HttpResponse:
 
 
 def bike(request: SignedIn, pk: int) -> HttpResponse:
-    """A bike: its newest day told, where it stands, tyres, kept setups, earlier days."""
-    found = get_object_or_404(history.own_bikes(request.user), pk=pk)
-    entries = list(history.own_entries(request.user).filter(bike=found))
+    """A bike: its newest day told, where it stands, tyres, kept setups, earlier days.
+
+    Of a bike that was sold, the seller sees the days up to then.
+    """
+    ownership = ownership_of_user(request.user)
+    found = get_object_or_404(ownership.bikes(), pk=pk)
+    entries = list(history.own_entries(ownership).filter(bike=found))
     day = history.bike_day(entries[0]) if entries else None
+    is_sold = found.owner_id not in ownership.customers
     return render(
         request,
         "portal/bike.html",
         {
             "bike": found,
+            "is_sold": is_sold,
             "day": day,
-            "ends": history.stands_now(found, day),
-            "wear": wear_of_bike(found),
-            "kept": history.kept_setups_in_words(found),
-            "photos": history.own_photos(request.user).filter(bike=found),
+            "ends": [] if is_sold else history.stands_now(found, day),
+            "wear": [] if is_sold else wear_of_bike(found, since=ownership.sold_to_them(pk)),
+            "kept": history.kept_setups_in_words(found, ownership),
+            "photos": history.photos_of_bike(found, ownership),
             "earlier": entries[1:],
             "shared_url": shared_url(request.user, entries[0]) if entries else "",
             "currency": business_get().currency,
@@ -57,14 +64,16 @@ def bike(request: SignedIn, pk: int) -> HttpResponse:
 
 def day(request: SignedIn, pk: int) -> HttpResponse:
     """An earlier day of an own bike."""
-    entry = get_object_or_404(history.own_entries(request.user), pk=pk)
+    entries = history.own_entries(ownership_of_user(request.user))
+    entry = get_object_or_404(entries, pk=pk)
     context = {"day": history.bike_day(entry), "shared_url": shared_url(request.user, entry)}
     return render(request, "portal/day_page.html", context)
 
 
 def photo(request: SignedIn, pk: UUID) -> HttpResponseBase:
     """A photo of an own bike."""
-    row = get_object_or_404(history.own_photos(request.user), photo=pk)
+    photos = history.own_photos(ownership_of_user(request.user))
+    row = get_object_or_404(photos, photo=pk)
     return photo_response(row.photo, small="small" in request.GET)
 
 

@@ -38,8 +38,11 @@ class TyreWear:
         return round(self.cost.value) if self.cost else None
 
 
-def wear_of_bike(bike: Bike) -> list[TyreWear]:
-    """Every tyre that is on the bike and whose depth was read: ten queries, one with no depth."""
+def wear_of_bike(bike: Bike, *, since: datetime | None = None) -> list[TyreWear]:
+    """Every tyre that is on the bike and whose depth was read: ten queries, one with no depth.
+
+    What a tyre fitted before ``since`` cost was another owner's to pay, and stays theirs.
+    """
     readings = list(
         Reading.objects.filter(bike=bike, kind=WEAR.name, withdrawn_at=None)
         .prefetch_related("measurements")
@@ -52,6 +55,9 @@ def wear_of_bike(bike: Bike) -> list[TyreWear]:
         for tyre in Fitting.objects.filter(bike=bike, kind=FittingKind.TYRE, removed_at=None)
     }
     stops = _stops(bike, readings[-1].done_at)
+    if since is not None:
+        for tyre in tyres.values():
+            tyre.price_minor = tyre.price_minor if tyre.fitted_at >= since else None
     return [
         worn
         for end in End

@@ -280,6 +280,9 @@ class BikePhoto(BookRow):
     end = models.CharField(max_length=5, choices=End.choices, blank=True)
     place = models.CharField(max_length=20, blank=True, help_text=_("where on the tyre"))
     words = models.CharField(max_length=300, blank=True)
+    machine_only = models.BooleanField(
+        default=False, help_text=_("shows only the machine: the bike's next owner sees it too")
+    )
     # Taken while logging a finding: what that finding looked like.
     finding = models.ForeignKey(
         Finding, null=True, blank=True, on_delete=models.PROTECT, related_name="photos"

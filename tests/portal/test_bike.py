@@ -10,7 +10,7 @@ from django.urls import reverse
 from jobs.acts.services import act_apply
 from jobs.garage.models import Fitting
 from jobs.setups.models import Measurement, Reading
-from jobs.trackday.models import BikeMove
+from jobs.trackday.models import BikeMove, Entry, RunGroup, Trackday
 from jobs.tuning.wear import Depth, sessions_left, wear_line
 from tests.days import day_build, local
 from tests.queries import page_queries
@@ -102,7 +102,28 @@ def test_it_costs_the_same_queries_at_any_length(day, mine, tuner, changes):
     if stands == 12:  # so that something has moved, whatever the count
         move = {"adjuster": adjuster.pk, "from_position": "12", "to_position": "11"}
         do(day, tuner, "change", entry=entry.pk, moves=[move], expectation="calmer")
-    assert page_queries(mine, reverse("portal:bike", args=[entry.bike_id])) == 23
+    assert page_queries(mine, reverse("portal:bike", args=[entry.bike_id])) == 25
+
+
+@pytest.mark.parametrize("days", [1, 3, 60])
+def test_ten_years_of_days_cost_the_same_queries_and_few_bytes(day, mine, days):
+    """Six days a year for ten years; the page shows the last one and lists the others."""
+    first = day.entries[0]
+    for number in range(1, days):
+        trackday = Trackday.objects.create(
+            name=f"Day {number}", venue=day.trackday.venue,
+            date=day.trackday.date - timedelta(days=60 * number),
+        )  # fmt: skip
+        group = RunGroup.objects.create(trackday=trackday, name="A", letter="A")
+        Entry.objects.create(
+            trackday=trackday, group=group, bike=first.bike, rider=first.rider,
+            payer=first.payer, package=first.package, number="7",
+        )  # fmt: skip
+    url = reverse("portal:bike", args=[first.bike_id])
+    assert page_queries(mine, url) == 22
+    page = mine.get(url).content
+    assert page.count(b"/my/days/") == days  # all but one are listed, and that one can be shared
+    assert len(page) < 150_000
 
 
 def arrived(entry, by):
@@ -176,4 +197,4 @@ def test_a_bike_without_a_day_says_so(day, mine, customer_a):
 @pytest.mark.parametrize("bikes", [1, 3, 60])
 def test_my_bikes_cost_the_same_queries_at_any_size(cast, mine, bikes):
     day_build(bikes=bikes, customers=[cast.customer_a.customer])
-    assert page_queries(mine, reverse("portal:home")) == 8
+    assert page_queries(mine, reverse("portal:home")) == 10

@@ -15,19 +15,23 @@ from jobs.setups.selectors import (
     stories_of_entry,
 )
 from jobs.trackday.models import Entry
+from jobs.trackday.ownership import ownership_of_user
 
 from ..serializers.bikes import BikeDayOut, BikeLine, BikeOut
 
 
 def bikes_seen_by(user: User) -> QuerySet[Bike]:
-    """A customer sees own bikes only; who works here sees all."""
+    """A customer sees the bikes they have; who works here sees all."""
     if user.role == "customer":
         return Bike.objects.filter(owner__in=customers_of_user(user))
     return Bike.objects.all()
 
 
 def entries_seen_by(user: User) -> QuerySet[Entry]:
-    entries = Entry.objects.filter(bike__in=bikes_seen_by(user))
+    """Of a bike that was sold, a customer sees the days it was theirs."""
+    entries = Entry.objects.all()
+    if user.role == "customer":
+        entries = entries.filter(ownership_of_user(user).whole_days())
     return entries.select_related("trackday__venue", "group", "rider", "bike").order_by(
         "-trackday__date", "-pk"
     )

@@ -47,6 +47,7 @@ urlpatterns = [
     path("gauges/", describing.gauges, name="gauges"),
     path("gauges/<int:gauge_id>/", describing.gauges, name="gauge"),
     path("bikes/<int:entry_id>/owner/", owner.owner, name="sheet-owner"),
+    path("bikes/<int:entry_id>/owner/shows/", owner.owner_shows, name="sheet-owner-shows"),
     path("bikes/<int:entry_id>/setups/", kept_setups.setups, name="sheet-setups"),
     path("bikes/<int:entry_id>/back/<str:target>/", kept_setups.way_back, name="sheet-back"),
 ]

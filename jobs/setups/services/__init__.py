@@ -6,7 +6,7 @@ from .findings import expectation_judge, expectation_write, finding_write
 from .kept import kept_setup_keep
 from .moves import rows_move
 from .orders import order_write
-from .photos import photo_write
+from .photos import photo_write, photos_of_the_machine_set
 from .readings import reading_take, travel_place_say, travel_place_unsay
 from .undo import adjustment_place, adjustment_withdraw, row_restore, row_withdraw
 
@@ -25,6 +25,7 @@ __all__ = [
     "kept_setup_keep",
     "order_write",
     "photo_write",
+    "photos_of_the_machine_set",
     "reading_take",
     "row_restore",
     "row_withdraw",

@@ -1,6 +1,10 @@
 """Photos of a bike; the picture itself was stored, re-encoded, by files."""
 
+from collections.abc import Collection
+from uuid import UUID
+
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.utils.translation import gettext as _
 
 from jobs.files.models import Photo
@@ -35,3 +39,11 @@ def photo_write(
         words=words.strip(),
         finding=finding,
     )
+
+
+@transaction.atomic
+def photos_of_the_machine_set(*, bike: Bike, photos: Collection[UUID]) -> None:
+    """Of this bike's photos, those that show only the machine."""
+    rows = BikePhoto.objects.filter(bike=bike)
+    rows.filter(pk__in=photos).update(machine_only=True)
+    rows.exclude(pk__in=photos).update(machine_only=False)
