@@ -13,7 +13,13 @@ from django.utils import timezone
 
 from jobs.acts.enums import Outcome
 from jobs.acts.models import Act
-from jobs.advice.selectors import advice_basis_of, evidence, settled_state_of, settlement_of
+from jobs.advice.selectors import (
+    advice_basis_of,
+    evidence,
+    ring_landed,
+    settled_state_of,
+    settlement_of,
+)
 from jobs.desk.demo.play import demo_day, demo_resume
 from jobs.garage.enums import OilState
 from jobs.people.models import Business, Rider, User
@@ -161,3 +167,19 @@ def test_no_demo_in_a_real_house(settings, business):
     settings.DEMO = False
     with pytest.raises(CommandError, match="DEMO=1"):
         demo()
+
+
+def test_one_bike_shows_a_spring_swap_told_by_the_ring_and_landed(played):
+    """The demo's own invented scenario: told at midday, ridden, and seen in the evening."""
+    played("midday")
+    swap = Expectation.objects.get(adjustment__adjuster__function="spring")
+    assert swap.text.startswith("Ring about 1")
+    assert ring_landed(swap) is None
+
+
+def test_in_the_evening_the_ring_after_the_spring_swap_has_landed(played):
+    played("evening")
+    swap = Expectation.objects.get(adjustment__adjuster__function="spring")
+    landed = ring_landed(swap)
+    assert landed.sentence.endswith("Seen by the ring.")
+    assert swap.adjustment.adjuster.bike.front_spring_left_n_per_mm == 9.5

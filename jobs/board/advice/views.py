@@ -20,6 +20,7 @@ from jobs.tuning.terms import AdjusterFunction
 
 from ..pending_judgements import pending_judgements
 from ..sheet.bike_header import bike_header_of, entry_get
+from ..sheet.outlook import change_outlook
 from ..sheet.travel_places import travel_place_question
 from .earlier_setups import returning, same_finding_today
 
@@ -94,6 +95,9 @@ def _plan(
         "sources": _sources(basis, suggestion.finding) if suggestion.finding else [],
         "large": any(move["large"] for move in moves),
         "tyre_state": _tyre_state(basis, plan),
+        "outlook": change_outlook(
+            basis.entry, [(by_pk[move.key], move.from_, move.to) for move in suggestion.moves]
+        ),
     }
 
 

@@ -20,6 +20,7 @@ from jobs.garage import words
 from jobs.garage.models import Adjuster
 from jobs.setups.selectors import Standing
 from jobs.trackday.models import Entry
+from jobs.tuning.outlook import Visible
 
 Move = tuple[Adjuster, Decimal | None, Decimal | None]
 
@@ -39,6 +40,18 @@ class ChangeOutlook:
         if self.ring and self.ring.told:
             return self.ring.sentence
         return self.push.expected if self.push and self.push.told else ""
+
+    @property
+    def outings(self) -> str:
+        """How many outings would settle a doubt that the sentence leaves; else empty."""
+        told = self.ring.told if self.ring else None
+        if told is None or told.visibility.visible != Visible.TOO_SMALL:
+            return ""
+        if not told.visibility.outings:
+            return _("No number of outings would show it in the ring.")
+        return _("To see it in the ring: %(n)d outings before and %(n)d after.") % {
+            "n": told.visibility.outings
+        }
 
     @property
     def refused(self) -> list[str]:

@@ -21,6 +21,7 @@ from .earlier import earlier_days_play
 from .money import money_play
 from .player import DayPlayer, minute
 from .routine import routine
+from .springs import spring_adjusters_add, spring_swap
 from .story import story
 from .tyres import tyres_fit
 
@@ -63,8 +64,9 @@ def demo_build(*, moment: str, on: date, progress: Progress = unseen) -> DemoDay
     earlier_days_play(home=venue, before=on)
     player = DayPlayer(day_import(venue=venue, on=on))
     tyres_fit(trackday=player.trackday)
+    spring_adjusters_add(player)
     until = minute(MOMENTS[moment])
-    steps = [step for step in (*story(), *routine(player)) if step.at <= until]
+    steps = [step for step in (*story(), *spring_swap(), *routine(player)) if step.at <= until]
     for number, step in enumerate(sorted(steps, key=lambda step: step.at), 1):
         player.play(step)
         progress(number, len(steps))

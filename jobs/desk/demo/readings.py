@@ -3,6 +3,7 @@
 from decimal import Decimal
 from typing import Any
 
+from jobs.garage.enums import Function
 from jobs.garage.models import Adjuster
 
 from .player import DayPlayer, spread
@@ -11,6 +12,8 @@ from .player import DayPlayer, spread
 # practice (front 2 to 4, rear 5 to 8), no source.
 COLD_PSI = {"Tresk": (32, 27), "Pellar": (33, 33)}
 USUAL_PSI = (31, 29)
+# After which outing a bike got stiffer fork springs.
+STIFFER_AFTER = {5: 3}
 
 
 def reading(kind: str, end: str, unit: str, **values: float) -> dict[str, Any]:
@@ -58,6 +61,8 @@ def ring(end: str, used: float) -> dict[str, Any]:
 
 def travel(ref: int, lap: int) -> list[dict[str, Any]]:
     front = 88 + lap + spread(f"{ref} ring f", 7)
+    if lap > STIFFER_AFTER.get(ref, lap):
+        front -= 10
     rear = 41 + lap // 2 + spread(f"{ref} ring r", 4)
     return [ring("front", front), ring("rear", rear)]
 
@@ -74,7 +79,12 @@ def sag(ref: int) -> list[dict[str, Any]]:
 
 
 def counted(adjuster: Adjuster, ref: int) -> Decimal:
-    """Where an adjuster is found in the morning: near the middle, both legs alike."""
+    """Where an adjuster is found in the morning: near the middle, both legs alike.
+
+    Springs are those among the bike's figures.
+    """
+    if adjuster.function == Function.SPRING and adjuster.bike.front_spring_left_n_per_mm:
+        return adjuster.bike.front_spring_left_n_per_mm
     steps = int((adjuster.highest - adjuster.lowest) / adjuster.step)
     middle = steps // 2 + spread(f"{ref} {adjuster.end} {adjuster.function}", max(1, steps // 8))
     return adjuster.lowest + adjuster.step * min(max(middle, 0), steps)
