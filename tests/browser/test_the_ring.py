@@ -93,7 +93,7 @@ def test_a_spring_swap_takes_the_preload_that_keeps_the_sag_with_it(person, ridd
     springs = ridden.springs["front"]
     page.goto(reverse("board:sheet-change", args=[ridden.entry.pk, springs.pk]))
     page.get_by_text("+1", exact=True).click()
-    page.get_by_text("−6 mm, sag kept").click()
+    page.get_by_text("−6, sag kept").click()
     told = page.locator(".ring-outlook")
     expect(told).to_contain_text("one outing does not show it")
     told.get_by_role("button").click()

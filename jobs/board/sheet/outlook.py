@@ -125,7 +125,7 @@ def _kept_words(ring: RingOutlook | None, legs: Sequence[Standing]) -> str:
 
 
 def _by_words(leg: Standing, by: Decimal, kept: Decimal | None) -> str:
-    said = _signed(leg.adjuster, by)
+    said = _signed(leg.adjuster, by).split()[0]  # the unit stands above the buttons
     return _("%(by)s, sag kept") % {"by": said} if by == kept else said
 
 
