@@ -53,5 +53,5 @@ $(VENV)/bin/python: | python-is-new-enough
 $(VENV)/runtime: requirements.txt | $(VENV)/bin/python
 	@.ci/install requirements.txt && touch $@
 
-$(VENV)/development: requirements.txt tests/requirements.txt | $(VENV)/bin/python
-	@.ci/install tests/requirements.txt && touch $@ $(VENV)/runtime
+$(VENV)/development: requirements.txt tests/requirements.txt tests/schemas.txt | $(VENV)/bin/python
+	@.ci/install tests/requirements.txt && .ci/install tests/schemas.txt --no-deps && touch $@ $(VENV)/runtime

@@ -62,6 +62,7 @@ OF_CUSTOMER: dict[type[Model], tuple[str, ...]] = {
     billing.Acceptance: ("document__customer",),
     billing.Payment: ("customer",),
     billing.Allocation: ("customer",),
+    billing.BankLine: ("payment__customer",),
 }
 # Rows that speak of a customer and are not handed out to him: his sign-in, the office's own.
 ABOUT_CUSTOMER: dict[type[Model], tuple[str, ...]] = {

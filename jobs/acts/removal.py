@@ -20,7 +20,8 @@ from django.utils.translation import gettext as _
 
 from jobs.billing import models as billing
 from jobs.billing.enums import DocumentKind
-from jobs.billing.models import Document
+from jobs.billing.models import BankLine, Document
+from jobs.billing.selectors.bank import bank_lines_about
 from jobs.billing.selectors.payments import document_open
 from jobs.files.models import Photo
 from jobs.files.services import photo_empty
@@ -47,7 +48,7 @@ DOCUMENTS: tuple[type[Model], ...] = (
     billing.DocumentFile,
 )
 # Tables that say of whom a row is in words or in JSON: each has its function below.
-BY_CONTENT: tuple[type[Model], ...] = (Act, Edit, Job, Mail, Photo)
+BY_CONTENT: tuple[type[Model], ...] = (Act, Edit, Job, Mail, Photo, BankLine)
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,7 @@ def customer_remove(*, customer: Customer, by: User) -> Removed:
     _photos_remove(about, acts)
     words_remove(acts)
     _drafts(about).delete()
+    _bank_lines_empty(about)  # by the name and the accounts that are still told
     _mail_remove(about)  # by the addresses that the edits and the customer still tell
     _edits_empty(about)
     _sign_in_remove(about)
@@ -135,6 +137,12 @@ def _photos_remove(about: CustomerRows, acts: Iterable[Act]) -> None:
     his.delete()
     for photo in Photo.objects.filter(pk__in=ids).exclude(pk__in=BikePhoto.objects.values("photo")):
         photo_empty(photo=photo)
+
+
+def _bank_lines_empty(about: CustomerRows) -> None:
+    columns = {c.name: emptied(c) for c in personal_columns(BankLine)}
+    pks = set(bank_lines_about(about.customers).values_list("pk", flat=True))
+    BankLine.objects.filter(pk__in=pks).update(**columns)
 
 
 def _mail_remove(about: CustomerRows) -> None:

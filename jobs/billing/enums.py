@@ -102,3 +102,9 @@ class AllocationReason(models.TextChoices):
     TAKEN = "taken", _("deposit taken into account")  # to an invoice, or back from one
     MOVED = "moved", _("moved")  # by hand, between a document and the account
     STRUCK = "struck", _("struck through")
+
+
+class BankFileKind(models.TextChoices):
+    CAMT = "camt", "camt.053"
+    MT940 = "mt940", "MT940"
+    LIST = "list", _("list")

@@ -29,6 +29,18 @@ APPENDED = (
 # Per table: the columns that never change, and the personal text that may be emptied.
 ACCEPTANCE = (["id", "document_id", "at"], ["name"])
 REMINDER = (["id", "document_id", "open_minor", "by_id", "at"], ["text"])
+BANK_LINE_FACTS = [
+    "id",
+    "file_id",
+    "fingerprint",
+    "account",
+    "booked_on",
+    "amount_minor",
+    "currency",
+    "bank_ref",
+    "is_reversal",
+]
+BANK_LINE = (BANK_LINE_FACTS, ["payer_name", "payer_account", "text", "reference"])
 PAYMENT_FACTS = [
     "id",
     "customer_id",
@@ -88,6 +100,12 @@ def _closed_months() -> list[Trigger]:
     ]
 
 
+def _changed_but_emptied(facts: list[str], texts: list[str]) -> str:
+    """An update that changes a fact, or a text to anything but nothing."""
+    words = " OR ".join(f"(NEW.{column} <> '' AND {_changed([column])})" for column in texts)
+    return f"{_changed(facts)} OR {words}"
+
+
 def _triggers() -> list[Trigger]:
     fixed = "an issued document is never changed: correct it with a credit note"
     triggers = [
@@ -120,10 +138,17 @@ def _triggers() -> list[Trigger]:
             PAYMENT,
             "UPDATE",
             f"(OLD.withdrawn_at IS NOT NULL AND ({withdrawn}))"
-            f" OR {_changed(PAYMENT_FACTS)} OR (NEW.note <> '' AND {_changed(['note'])})",
+            f" OR {_changed_but_emptied(PAYMENT_FACTS, ['note'])}",
             "a payment is struck through and entered anew, never edited",
         ),
         Trigger(PAYMENT, "DELETE", "1 = 1", "a payment is struck through, never deleted"),
+        Trigger(
+            "billing_bankline",
+            "UPDATE",
+            _changed_but_emptied(*BANK_LINE),
+            "what the bank says is never changed",
+        ),
+        Trigger("billing_bankline", "DELETE", "1 = 1", "what the bank says is never deleted"),
         Trigger(
             "billing_series",
             "UPDATE",

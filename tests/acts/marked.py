@@ -19,7 +19,7 @@ from django.urls import reverse
 from jobs.acts.models import Act
 from jobs.acts.registry import KINDS, personal_fields
 from jobs.billing.enums import FileKind, PriceKind
-from jobs.billing.models import Charge, Document, Payment, PriceItem, TaxRate
+from jobs.billing.models import BankLine, Charge, Document, Payment, PriceItem, TaxRate
 from jobs.billing.services import reminders
 from jobs.billing.services.issue import document_issue
 from jobs.files.services import photo_hold
@@ -234,6 +234,24 @@ class MarkedStory(Story):
         refund = {**pay, "kind": "refund", "id": str(uuid.uuid4())}
         desk.post(reverse("money:pay", args=[note.pk]), refund)
         desk.post(draft, {"entry": [entry.pk], "kind": "quote"})
+        self.pays_by_the_bank()
+
+    def pays_by_the_bank(self) -> None:
+        """A list of the bank: one sum is placed on the customer's account, one set aside."""
+        text = (
+            "date;amount;name;text;reference;iban\n"
+            f"2026-06-15;1;{MARK};for {MARK};{MARK} 7;{MARK} 9\n2026-06-16;2;;by {MARK};;{MARK}9\n"
+        )
+        url = reverse("money:bank")
+        seen = self.desk.post(url, {"text": text}).context["fingerprint"]
+        assert self.desk.post(url, {"text": text, "seen": seen}).status_code == 302
+        placed, aside = BankLine.objects.order_by("pk")
+        where = reverse("money:bank-place", args=[placed.pk])
+        self.desk.post(where, {"where": MARK})
+        why = reverse("money:bank-aside", args=[aside.pk])
+        self.desk.post(why, {"why": f"{MARK} gave it back"})
+        assert BankLine.objects.exclude(payment=None).count() == 1
+        assert BankLine.objects.exclude(aside_at=None).count() == 1
 
     def is_written_to(self) -> None:
         """The documents' open files are made; the mail server knows none of the addresses."""

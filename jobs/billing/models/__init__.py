@@ -1,6 +1,7 @@
 """Prices, what is charged, documents and payments. Amounts are whole minor units."""
 
 from .allocations import Allocation
+from .bank import BankFile, BankLine
 from .charges import Charge
 from .documents import (
     Acceptance,
@@ -18,6 +19,8 @@ from .prices import PriceItem, TaxRate, Terms
 __all__ = [
     "Acceptance",
     "Allocation",
+    "BankFile",
+    "BankLine",
     "Charge",
     "Document",
     "DocumentAllowance",

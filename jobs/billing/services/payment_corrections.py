@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from jobs.people.models import User
 
 from ..enums import PaymentKind
-from ..models import Document, Payment
+from ..models import BankLine, Document, Payment
 from .payments import payment_add, payment_on_account, payment_withdraw
 
 
@@ -40,7 +40,23 @@ def payment_correct(
     same = (amount_minor, method, received_on, document.pk if document else None)
     if same == (payment.amount_minor, payment.method, payment.received_on, payment.document_id):
         raise ValidationError(_("Nothing is different from what was entered."))
+    if amount_minor != payment.amount_minor and BankLine.objects.filter(payment=payment).exists():
+        raise ValidationError(_("This sum came from the bank's file: only its place can change."))
     payment_withdraw(payment=payment, by=by, why=_("Entered wrongly, entered anew."))
+    corrected = _entered_anew(payment_id, payment, by, amount_minor, method, received_on, document)
+    BankLine.objects.filter(payment=payment).update(payment=corrected)  # it stands there now
+    return corrected
+
+
+def _entered_anew(
+    payment_id: uuid.UUID,
+    payment: Payment,
+    by: User,
+    amount_minor: int,
+    method: str,
+    received_on: datetime.date,
+    document: Document | None,
+) -> Payment:
     if document is None:
         return payment_on_account(
             payment_id=payment_id,

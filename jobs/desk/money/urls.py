@@ -2,6 +2,7 @@ from django.urls import path
 
 from .views import (
     accounts,
+    bank,
     books,
     corrections,
     days,
@@ -46,6 +47,11 @@ urlpatterns = [
     path("payments/<uuid:pk>/correct/", corrections.correct_payment, name="payment-correct"),
     path("reminders/", reminders.reminders, name="reminders"),
     path("customers/<int:pk>/statement.pdf", accounts.statement_file, name="account-pdf"),
+    path("bank/", bank.bank, name="bank"),
+    path("bank/sure/", bank.sure, name="bank-sure"),
+    path("bank/<int:pk>/place/", bank.place, name="bank-place"),
+    path("bank/<int:pk>/aside/", bank.aside, name="bank-aside"),
+    path("bank/<int:pk>/back/", bank.back, name="bank-back"),
     path("takings/", books.takings, name="takings"),
     path("tax/", books.tax, name="tax"),
     path("months/close/", books.close_month, name="month-close"),

@@ -1,0 +1,66 @@
+"""What the page of the bank shows: what waits, by how sure it is, and what is done."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from django.db.models import Q, QuerySet, Sum
+
+from jobs.people.models import Customer
+
+from ..models import BankFile, BankLine
+from ..names_alike import name_words
+from .bank_matches import MatchedLine, waiting_lines, waiting_matched
+
+MOST_SHOWN = 100  # of each list; what waits longest comes first, what is done lately
+
+
+@dataclass(frozen=True)
+class BankPage:
+    sure: list[MatchedLine]
+    unsure: list[MatchedLine]  # with candidates
+    unknown: list[MatchedLine]  # nothing speaks for any document
+    out: list[BankLine]
+    placed: list[BankLine]
+    aside: list[BankLine]
+    files: list[BankFile]
+
+    @property
+    def sure_minor(self) -> int:
+        return sum(one.line.amount_minor for one in self.sure)
+
+
+def bank_page() -> BankPage:
+    """The same queries whatever the number of sums."""
+    waiting = waiting_matched()
+    rest = [one for one in waiting if one.sure is None]
+    rows = BankLine.objects.order_by("-booked_on", "-pk")
+    placed = rows.filter(payment__withdrawn_at__isnull=True).exclude(payment=None)
+    return BankPage(
+        sure=[one for one in waiting if one.sure is not None],
+        unsure=[one for one in rest if one.candidates],
+        unknown=[one for one in rest if not one.candidates],
+        out=list(rows.filter(amount_minor__lt=0)[:MOST_SHOWN]),
+        placed=list(placed.select_related("payment__document", "payment__customer")[:MOST_SHOWN]),
+        aside=list(rows.filter(aside_at__isnull=False).select_related("aside_by")[:MOST_SHOWN]),
+        files=list(BankFile.objects.select_related("by")[:5]),
+    )
+
+
+def bank_waits() -> int:
+    """Minor units that came in and wait to be placed."""
+    return waiting_lines().aggregate(total=Sum("amount_minor"))["total"] or 0
+
+
+def bank_lines_about(customers: Collection[int]) -> QuerySet[BankLine]:
+    """Lines that tell of these people: placed for them, from their accounts, or in their name."""
+    his = BankLine.objects.filter(payment__customer__in=customers)
+    accounts = set(his.exclude(payer_account="").values_list("payer_account", flat=True))
+    people = Customer.objects.filter(pk__in=customers).values_list("name", flat=True)
+    names = {words for name in people if (words := name_words(name))}
+    others = BankLine.objects.filter(payment=None).exclude(payer_name="")
+    in_name = [
+        pk for pk, name in others.values_list("pk", "payer_name") if name_words(name) in names
+    ]
+    return BankLine.objects.filter(
+        Q(payment__customer__in=customers) | Q(payer_account__in=accounts) | Q(pk__in=in_name)
+    )
