@@ -57,10 +57,16 @@ def bank_lines_about(customers: Collection[int]) -> QuerySet[BankLine]:
     accounts = set(his.exclude(payer_account="").values_list("payer_account", flat=True))
     people = Customer.objects.filter(pk__in=customers).values_list("name", flat=True)
     names = {words for name in people if (words := name_words(name))}
-    others = BankLine.objects.filter(payment=None).exclude(payer_name="")
-    in_name = [
-        pk for pk, name in others.values_list("pk", "payer_name") if name_words(name) in names
-    ]
+    others = BankLine.objects.filter(payment=None).values_list("pk", "payer_name", "text")
+    in_name = [pk for pk, payer, text in others if _tells_of(names, payer, text)]
     return BankLine.objects.filter(
         Q(payment__customer__in=customers) | Q(payer_account__in=accounts) | Q(pk__in=in_name)
     )
+
+
+def _tells_of(names: set[frozenset[str]], payer: str, text: str) -> bool:
+    """One of these is the payer's name, or stands whole in what was written."""
+    if name_words(payer) in names:
+        return True
+    said = name_words(f"{payer} {text}")
+    return any(len(words) > 1 and words <= said for words in names)

@@ -34,7 +34,7 @@ def test_money_opens_with_all_that_waits(desk, day, payer, tuner, pay):
     """Two bikes at 260.00; each step moves its sum from one figure to the next."""
     assert home(desk) == {
         "to invoice": 52000, "drafts": 0, "overdue": 0, "open": 0,
-        "deposits not paid": 0, "credit nobody used": 0,
+        "deposits not paid": 0, "credit nobody used": 0, "from the bank, not placed": 0,
     }  # fmt: skip
     page = desk.get(url("home")).content.decode()
     assert url("day", day.trackday.pk) in page

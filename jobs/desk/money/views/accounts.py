@@ -5,11 +5,13 @@ from typing import NamedTuple
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from jobs.billing.enums import DocumentKind
 from jobs.billing.models import Document, Payment
 from jobs.billing.money import exponent
+from jobs.billing.selectors.bank import bank_waits
 from jobs.billing.selectors.ledger import free_credit
 from jobs.billing.selectors.payments import (
     OpenItem,
@@ -56,6 +58,7 @@ def home(request: HttpRequest) -> HttpResponse:
                 _Waits("open", _("open"), _sum(invoices)),
                 _Waits("deposits", _("deposits not paid"), _sum(deposits)),
                 _Waits("unused", _("credit nobody used"), sum(one.minor for one in unused)),
+                _Waits("", _("from the bank, not placed"), bank_waits(), reverse("money:bank")),
             ],
             "terms": terms_get(),
             "to_invoice": to_invoice,
@@ -77,6 +80,7 @@ class _Waits(NamedTuple):
     anchor: str
     words: str
     minor: int
+    page: str = ""  # another page that tells it
 
 
 def _sum(items: Iterable[OpenItem]) -> int:

@@ -58,17 +58,19 @@ def _list(request: SignedIn) -> HttpResponse:
     form = BankListForm(request.POST, request.FILES, business=business_get())
     if not form.is_valid():
         return _shown(request, {"fault": " ".join(str(why) for why in form.errors.get("file", []))})
-    read = form.read()
+    file, read = request.FILES.get("file"), form.read()
+    name = (file.name if file else None) or request.POST.get("name", "")
     seen = _fingerprint(read)
     if not read.faults and form.cleaned_data["seen"] == seen:
         try:
-            answer = _taken(request, read.statement, "")
+            answer = _taken(request, read.statement, name)
         except BankFileFault as why:
             return _shown(request, {"fault": str(why)})
         format_remember(kind=form.kind, matching=read.matching)
         return answer
     page: dict[str, Any] = {
         "form": form,
+        "name": name,
         "read": read,
         "fingerprint": seen,
         "matching": read.matching,
