@@ -4,6 +4,7 @@ Placing enters payments by the same door as by hand, so the ledger knows no othe
 whose payment is struck through waits again.
 """
 
+import datetime
 import uuid
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -24,6 +25,7 @@ from ..models import BankFile, BankLine, Document, Payment
 from ..money import Money
 from ..selectors.bank_matches import Candidate, waiting_matched
 from ..selectors.payments import OWED, document_open
+from ..selectors.prices import terms_get
 from .payments import credit_use, payment_add, payment_on_account
 
 MOST_MINOR = 10**15  # a sum that no business like this has; the column holds ten thousand of it
@@ -165,9 +167,12 @@ def _locked(documents: Sequence[Document]) -> list[Document]:
 def bank_line_place(
     *, line: BankLine, by: User, document: Document | None = None, customer: Customer | None = None
 ) -> Payment:
-    """Against one document, or on the account of a customer. Placed already: that payment."""
+    """Against one document, or on the account of a customer, dated as the bank booked it.
+
+    A sum of a month that is closed by now is dated on the first day that is open.
+    """
     line = _waiting(line)
-    payment_id, minor, day = uuid.uuid4(), line.amount_minor, line.booked_on
+    payment_id, minor, day = uuid.uuid4(), line.amount_minor, _open_day(line.booked_on)
     if document is not None:
         payment = payment_add(
             payment_id=payment_id, document=document, amount_minor=minor, by=by, received_on=day
@@ -184,6 +189,11 @@ def bank_line_place(
     else:
         raise TypeError("a sum is placed against a document or on an account")
     return _link(line, payment)
+
+
+def _open_day(day: datetime.date) -> datetime.date:
+    closed = terms_get().closed_through
+    return day if closed is None else max(day, closed + datetime.timedelta(days=1))
 
 
 def _waiting(line: BankLine) -> BankLine:

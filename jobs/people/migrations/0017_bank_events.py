@@ -4,15 +4,55 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('people', '0016_month_events'),
+        ("people", "0016_month_events"),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name='trailentry',
-            name='event',
-            field=models.CharField(choices=[('data.all', 'everything of the business exported'), ('data.customer', 'everything of a customer exported'), ('data.books', 'documents or journal exported'), ('data.backup', 'a backup downloaded'), ('data.removed', 'a customer removed'), ('hold.released', 'a hold released'), ('money.issued', 'a document issued'), ('money.accepted', 'a quote accepted'), ('money.payment', 'a payment entered'), ('money.withdrawn', 'a payment struck through'), ('money.credit', 'credit moved'), ('money.bank', "a bank's file taken in"), ('money.aside', 'a sum from the bank set aside'), ('money.unaside', 'a sum from the bank brought back'), ('money.charge', 'a charge added'), ('money.overruled', 'a charge overruled'), ('money.uncharged', 'a charge withdrawn'), ('money.closed', 'a day closed for billing'), ('money.month', 'a month of the books closed'), ('money.reopened', 'a closed month of the books opened again'), ('money.price', 'a price changed'), ('money.rate', 'a tax rate entered or changed'), ('money.terms', 'the terms changed'), ('money.numbers', 'numbers of documents begun'), ('money.business', 'details of the business changed'), ('rights.entered', 'a crew member entered'), ('rights.changed', 'a crew member changed'), ('rights.password', 'a password set'), ('rights.pin', 'a PIN set'), ('rights.factor-on', 'a second factor switched on'), ('rights.factor-off', 'a second factor switched off'), ('rights.signin', 'a sign-in link made on the server'), ('rights.link', "a customer's link sent"), ('rights.unlink', "a customer's links withdrawn"), ('rights.same', 'two customers linked or taken apart'), ('rights.enrolled', 'a tablet enrolled'), ('rights.shut-out', 'a tablet shut out')], max_length=24),
+            model_name="trailentry",
+            name="event",
+            field=models.CharField(
+                choices=[
+                    ("data.all", "everything of the business exported"),
+                    ("data.customer", "everything of a customer exported"),
+                    ("data.books", "documents or journal exported"),
+                    ("data.backup", "a backup downloaded"),
+                    ("data.removed", "a customer removed"),
+                    ("hold.released", "a hold released"),
+                    ("money.issued", "a document issued"),
+                    ("money.accepted", "a quote accepted"),
+                    ("money.payment", "a payment entered"),
+                    ("money.withdrawn", "a payment struck through"),
+                    ("money.credit", "credit moved"),
+                    ("money.bank", "a bank's file taken in"),
+                    ("money.aside", "a sum from the bank set aside"),
+                    ("money.unaside", "a sum from the bank brought back"),
+                    ("money.charge", "a charge added"),
+                    ("money.overruled", "a charge overruled"),
+                    ("money.uncharged", "a charge withdrawn"),
+                    ("money.closed", "a day closed for billing"),
+                    ("money.month", "a month of the books closed"),
+                    ("money.reopened", "a closed month of the books opened again"),
+                    ("money.price", "a price changed"),
+                    ("money.rate", "a tax rate entered or changed"),
+                    ("money.terms", "the terms changed"),
+                    ("money.numbers", "numbers of documents begun"),
+                    ("money.business", "details of the business changed"),
+                    ("rights.entered", "a crew member entered"),
+                    ("rights.changed", "a crew member changed"),
+                    ("rights.password", "a password set"),
+                    ("rights.pin", "a PIN set"),
+                    ("rights.factor-on", "a second factor switched on"),
+                    ("rights.factor-off", "a second factor switched off"),
+                    ("rights.signin", "a sign-in link made on the server"),
+                    ("rights.link", "a customer's link sent"),
+                    ("rights.unlink", "a customer's links withdrawn"),
+                    ("rights.same", "two customers linked or taken apart"),
+                    ("rights.enrolled", "a tablet enrolled"),
+                    ("rights.shut-out", "a tablet shut out"),
+                ],
+                max_length=24,
+            ),
         ),
     ]

@@ -1,11 +1,12 @@
 """The page of the bank: a file chosen, the sure sums taken in one tap, the others placed."""
 
+import datetime
 import io
 
 import pytest
 from django.urls import reverse
 
-from jobs.billing.models import BankFile, BankLine, Payment
+from jobs.billing.models import BankFile, BankLine, Payment, Terms
 from jobs.billing.selectors.ledger import free_credit
 from jobs.billing.selectors.payments import document_open
 from jobs.people.models import Business, TrailEntry
@@ -146,6 +147,17 @@ def test_what_cannot_be_taken_in_is_refused_in_words(money_business, send, conte
 def test_another_account_than_our_documents_name_is_said(money_business, send):
     Business.objects.update(iban="DE02120300000000202051")
     assert "This is account DE89370400440532013000; our documents name" in said(send(camt()))
+
+
+def test_a_sum_of_a_closed_month_is_dated_into_the_first_open_one(desk, invoice, payer, send):
+    send(camt())
+    Terms.objects.update(closed_through=datetime.date(2026, 6, 30))
+    line = BankLine.objects.get(payer_name="Somebody Else")
+    page = desk.post(url("bank-place", line.pk), {"where": "Maren Voss"}, follow=True)
+    assert said(page).endswith("That month is closed: the payment is dated 1 July 2026.")
+    shown = {"sure": f"{BankLine.objects.get(amount_minor=52000).pk}=document:{invoice.pk}"}
+    assert said(desk.post(url("bank-sure"), shown, follow=True)) == "1 payment placed."
+    assert set(Payment.objects.values_list("received_on", flat=True)) == {datetime.date(2026, 7, 1)}
 
 
 LIST = (

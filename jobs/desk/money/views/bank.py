@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
@@ -167,6 +168,9 @@ def place(request: SignedIn, pk: int) -> HttpResponse:
         return redirect("money:bank")
     where = payment.document or payment.customer
     messages.success(request, _("Placed: %(where)s.") % {"where": where})
+    if payment.received_on > line.booked_on:
+        words = _("That month is closed: the payment is dated %(day)s.")
+        messages.warning(request, words % {"day": date_format(payment.received_on, "j F Y")})
     return redirect("money:bank")
 
 
