@@ -29,6 +29,11 @@ class EntryPreviewLine(PreviewLine):
     package: ServicePackage | None = None
     changes: dict[str, dict[str, Any]] = field(default_factory=dict)
 
+    @property
+    def stays_off(self) -> bool:
+        """The entry was cancelled or called off; a list that has it again does not undo that."""
+        return self.entry is not None and bool(self.entry.absence)
+
 
 # What a row says about each thing: our field, its word, the row's field.
 SAYS = {

@@ -92,6 +92,9 @@ def line_for(
         line.rider = _rider(line.owner, row, entry)
         line.bike = _bike(known, line, row)
     _notice_people(known, line)
+    if entry is not None and line.stays_off:
+        words = _("Off this day (%(why)s), and stays so. The first tap at the bike brings it back.")
+        line.notices.append(words % {"why": entry.get_absence_display()})
     compare(known, line)
     return line
 

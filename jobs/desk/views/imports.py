@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 
 from jobs.desk.forms.imports import EntriesListForm, TimetableListForm
+from jobs.desk.imports.entry_changes import EntryPreviewLine
 from jobs.desk.imports.entry_import import entries_write
 from jobs.desk.imports.entry_preview import entries_preview
 from jobs.desk.imports.preview import Preview
@@ -51,6 +52,7 @@ def _import(request: SignedIn, day: Trackday, form: ListForm) -> HttpResponse:
             written = _write_if_seen(form, day, preview, request.user)
         if written:
             messages.success(request, _summary(preview))
+            _say_who_stays_off(request, preview)
             return redirect("desk:trackday", day.pk)
         if form.cleaned_data["seen"] and preview.may_be_written:
             messages.warning(
@@ -63,6 +65,13 @@ def _import(request: SignedIn, day: Trackday, form: ListForm) -> HttpResponse:
             "columns_open": _asks_for_columns(preview),
         }
     return render(request, "desk/import.html", page)
+
+
+def _say_who_stays_off(request: SignedIn, preview: Preview[Any]) -> None:
+    off = [x.title for x in preview.lines if isinstance(x, EntryPreviewLine) and x.stays_off]
+    if off:
+        words = _("Off this day before, and still: %(entries)s.")
+        messages.warning(request, words % {"entries": "; ".join(off)})
 
 
 def _asks_for_columns(preview: Preview[Any]) -> bool:

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 from django.db import IntegrityError
+from django.urls import reverse
 
 from jobs.desk.imports.entry_import import entries_write
 from jobs.desk.imports.entry_preview import entries_preview
@@ -65,6 +66,26 @@ def test_the_same_file_twice_changes_nothing(day):
     found = bring(day, FILE)
     assert (found.writes, len(found.same)) == (0, 3)
     assert everything() == before
+
+
+def test_a_cancelled_entry_that_comes_again_stays_cancelled_and_is_named(day, signed_in, tuner):
+    bring(day, FILE)
+    Entry.objects.filter(number="21").update(absence="cancelled")
+    again = FILE.replace("blue", "green")
+    [line] = [line for line in preview(day, again).lines if line.stays_off]
+    assert line.notices == [
+        "Off this day (cancelled by the customer), and stays so. "
+        "The first tap at the bike brings it back."
+    ]
+    desk, url = signed_in(tuner), reverse("desk:import-entries", args=[day.pk])
+    seen = desk.post(url, {"text": again}).context["preview"].fingerprint
+    page = desk.post(url, {"text": again, "seen": seen}, follow=True)
+    said = [str(message) for message in page.context["messages"]]
+    assert said == [
+        "0 new, 1 changed, 2 as they were.",
+        "Off this day before, and still: 21 A, Corvane 650 R, Ada Finn.",
+    ]
+    assert Entry.objects.get(number="21").absence == "cancelled"
 
 
 def test_a_changed_row_updates_and_shows_what_it_changes(day):
