@@ -1,12 +1,14 @@
 """Reminder letters: what is overdue, one letter a customer, first, second or last."""
 
 import datetime
+import zoneinfo
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
 from jobs.people.models import Customer
+from jobs.people.selectors import business_get
 
 from ..enums import DocumentKind, ReminderLevel
 from ..models import Document
@@ -60,8 +62,9 @@ def _by_customer(documents: Any, today: datetime.date) -> list[ReminderLetter]:
     for row in rows:
         grouped[row.customer].append(row)
     gap = datetime.timedelta(days=terms_get().reminder_days)
+    zone = zoneinfo.ZoneInfo(business_get().timezone)
     return [
-        ReminderLetter(customer, found, _level(found), _waits(found, gap, today))
+        ReminderLetter(customer, found, _level(found), _waits(found, gap, today, zone))
         for customer, found in grouped.items()
     ]
 
@@ -73,12 +76,18 @@ def _level(documents: Iterable[Any]) -> ReminderLevel:
 
 
 def _waits(
-    documents: Iterable[Any], gap: datetime.timedelta, today: datetime.date
+    documents: Iterable[Any],
+    gap: datetime.timedelta,
+    today: datetime.date,
+    zone: zoneinfo.ZoneInfo,
 ) -> datetime.date | None:
-    """The day before which nothing more is sent, where all of it was reminded lately."""
+    """The day before which nothing more is sent, where all of it was reminded lately.
+
+    A letter went out on the business's own date, not on UTC's.
+    """
     days = []
     for document in documents:
-        sent = [reminder.at.date() for reminder in document.reminders.all()]
+        sent = [one.at.astimezone(zone).date() for one in document.reminders.all()]
         if not sent:
             return None
         days.append(max(sent) + gap)

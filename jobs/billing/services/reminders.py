@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import translation
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from jobs.outbox.services import mail_enqueue
@@ -76,11 +77,19 @@ def _text(
 
 @transaction.atomic
 def reminder_send(*, document: Document, by: User) -> Reminder:
-    """Remind of one document, once it is overdue."""
+    """Remind of one document, once it is overdue; again only after the days of the terms.
+
+    So a button that is tapped twice sends one letter, not the first and the second.
+    """
     document = Document.objects.select_for_update(no_key=True).get(pk=document.pk)
     letter = letter_about(document, business_today())
     if letter is None:
         raise ValidationError(_("Nothing is overdue on %(label)s.") % {"label": document.label})
+    if letter.waits_until is not None:
+        raise ValidationError(
+            _("%(label)s was reminded of lately; the next letter goes out from %(day)s on.")
+            % {"label": document.label, "day": date_format(letter.waits_until, "j F Y")}
+        )
     return _send(letter, by)[0]
 
 

@@ -4,6 +4,7 @@ import datetime
 import io
 
 import pytest
+import time_machine
 from django.core.exceptions import ValidationError
 from django.urls import reverse
 from pypdf import PdfReader
@@ -15,6 +16,7 @@ from jobs.billing.services.issue import document_issue
 from jobs.billing.services.reminders import letter_texts, reminder_send, reminders_send
 from jobs.outbox.models import Mail
 from jobs.people.dates import business_today
+from jobs.people.models import Business
 from tests.billing.conftest import customer_make, refreshed
 from tests.days import day_build
 from tests.queries import page_queries
@@ -86,20 +88,47 @@ def test_a_customer_with_several_gets_one_letter(desk, day, payer, overdue):
 
 def test_first_second_and_last_have_their_own_words(day, overdue, tuner):
     Terms.objects.update(
-        reminder_text="Thank you!", reminder_second="Is anything wrong?", reminder_last="A fee."
+        reminder_days=10,
+        reminder_text="Thank you!",
+        reminder_second="Is anything wrong?",
+        reminder_last="A fee.",
     )
     [late] = overdue(day.entries[:1])
-    for words, own in (
-        ("a friendly reminder", "Thank you!"),
-        ("our second reminder", "Is anything wrong?"),
-        ("our last reminder", "A fee."),
-        ("our last reminder", "A fee."),
+    for number, (words, own) in enumerate(
+        (
+            ("a friendly reminder", "Thank you!"),
+            ("our second reminder", "Is anything wrong?"),
+            ("our last reminder", "A fee."),
+            ("our last reminder", "A fee."),
+        )
     ):
-        letter = letter_about(late, business_today())
-        [(_subject, text)] = letter_texts([letter], business_today())
-        assert words in text
-        assert own in text
+        with time_machine.travel(datetime.datetime.now(datetime.UTC), tick=False) as clock:
+            clock.shift(datetime.timedelta(days=10 * number))
+            letter = letter_about(late, business_today())
+            [(_subject, text)] = letter_texts([letter], business_today())
+            assert words in text
+            assert own in text
+            reminder_send(document=late, by=tuner)
+
+
+def test_a_second_tap_on_one_documents_reminder_sends_no_second_letter(desk, day, overdue):
+    [late] = overdue(day.entries[:1])
+    desk.post(url("remind", late.pk))
+    page = desk.post(url("remind", late.pk), follow=True)
+    assert "INV-00001 was reminded of lately; the next letter goes out from" in said(page)
+    assert (Reminder.objects.count(), Mail.objects.count()) == (1, 1)
+
+
+def test_the_days_are_counted_from_the_businesss_own_date(day, overdue, tuner):
+    """23:30 UTC on the first is the morning of the second in Auckland."""
+    Terms.objects.update(reminder_days=10)
+    [late] = overdue(day.entries[:1])
+    late_evening = datetime.datetime(2099, 7, 1, 23, 30, tzinfo=datetime.UTC)
+    Business.objects.update(timezone="Pacific/Auckland")
+    with time_machine.travel(late_evening, tick=False):
         reminder_send(document=late, by=tuner)
+        [letter] = letters(business_today())
+    assert letter.waits_until == datetime.date(2099, 7, 12)
 
 
 def test_dates_and_sums_are_written_in_the_customers_language(day, payer, overdue):
@@ -151,4 +180,4 @@ def test_the_statement_of_account_is_a_pdf(desk, day, payer, overdue, pay):
 def test_the_page_of_reminders_asks_the_same_at_any_size(desk, prices, overdue, bikes):
     people = [customer_make(f"Ada {n}") for n in range(bikes)]
     overdue(day_build(bikes=bikes, customers=people).entries)
-    assert page_queries(desk, url("reminders")) == 10
+    assert page_queries(desk, url("reminders")) == 11
