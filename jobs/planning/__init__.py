@@ -22,6 +22,8 @@ In the order of reading:
                    free times, more bikes, one more helper, how many helpers
 ``work_times``     how long work took, from the marks people made; ``learned_minutes``
                    what that teaches
+``replays``        a plan worked off many times while minutes scatter; ``chances`` puts what
+                   they say right by what came of earlier days
 ``spare_tasks``    what somebody with nothing to do could take
 ``cli``            the command line, with ``json_format`` and ``json_relief``
 
@@ -30,6 +32,14 @@ with optional solvers) and ``bench``.
 """
 
 from .capacity import Capacity, bike_like, capacity
+from .chances import (
+    DayCost,
+    Experience,
+    StatedCost,
+    Statement,
+    experience,
+    percent,
+)
 from .gaps import first_gaps
 from .json_format import day_from_json, day_to_json, input_hash, plan_from_json, plan_to_json
 from .learned_minutes import LearnedMinutes, learned_minutes
@@ -60,6 +70,7 @@ from .relief import (
     day_with_helper,
     effect_of_change,
 )
+from .replays import Replays, replays
 from .search import MOVE_TOLERANCE_MIN
 from .spare_tasks import SpareTask, WhySpare, spare_tasks
 from .staffing import Staffing, StaffingOption, staffing
@@ -77,6 +88,8 @@ __all__ = [
     "Cause",
     "ChangeEffect",
     "CrewMember",
+    "DayCost",
+    "Experience",
     "LateTask",
     "LearnedMinutes",
     "MissedTask",
@@ -86,9 +99,12 @@ __all__ = [
     "PlanningTask",
     "ProblemError",
     "Reason",
+    "Replays",
     "SpareTask",
     "Staffing",
     "StaffingOption",
+    "StatedCost",
+    "Statement",
     "StoppedBy",
     "WhySpare",
     "WorkMark",
@@ -104,9 +120,11 @@ __all__ = [
     "day_to_json",
     "day_with_helper",
     "effect_of_change",
+    "experience",
     "first_gaps",
     "input_hash",
     "learned_minutes",
+    "percent",
     "plan",
     "plan_cost",
     "plan_from_json",
@@ -115,6 +133,7 @@ __all__ = [
     "reason_message",
     "reason_words",
     "replan",
+    "replays",
     "spare_tasks",
     "staffing",
     "tasks_moved",

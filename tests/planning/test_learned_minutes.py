@@ -1,47 +1,19 @@
 """Minutes learned: against invented crews whose true minutes are known."""
 
-import random
-from math import exp, log, sqrt
+from math import log, sqrt
 from statistics import fmean
 
 import pytest
 
+from jobs.planning.bench.invented_crews import InventedCrew
 from jobs.planning.learned_minutes import learned_minutes
 from jobs.planning.work_times import WorkTime
-
-KINDS = [f"kind {i}" for i in range(10)]
-PEOPLE = [f"person {i}" for i in range(5)]
-ON_A_DAY = (3, 3, 3, 3, 2, 20, 20, 5, 12, 20)  # tasks of each kind on a day of some 20 bikes
-SPREAD = sqrt(log(1 + 0.4**2))  # of the logarithm, where the standard deviation is 0.4 of the mean
-
-
-class Crew:
-    """People and kinds whose minutes differ from the planned ones, as nobody knows yet."""
-
-    def __init__(self, seed):
-        self.rng = rng = random.Random(seed)
-        kinds = {kind: rng.gauss(0, 0.25) for kind in KINDS}
-        people = {person: rng.gauss(0, 0.2) for person in PEOPLE}
-        self.true = {
-            (k, p): kinds[k] + people[p] + rng.gauss(0, 0.1) for k in KINDS for p in PEOPLE
-        }
-
-    def minutes(self, cell):
-        return exp(self.true[cell] + self.rng.gauss(0, SPREAD))
-
-    def days(self, count):
-        return [
-            WorkTime(kind, person, 1, self.minutes((kind, person)))
-            for kind, tasks in zip(KINDS, ON_A_DAY, strict=True)
-            for person in PEOPLE
-            for _ in range(max(1, round(tasks / 2 * count)))
-        ]
 
 
 @pytest.fixture(scope="module")
 def crews():
     """Twenty crews, and what three days taught of each."""
-    made = [Crew(seed) for seed in range(20)]
+    made = [InventedCrew(seed, 0.4) for seed in range(20)]
     return [(crew, times, learned_minutes(times)) for crew in made for times in [crew.days(3)]]
 
 
@@ -72,7 +44,7 @@ def test_four_of_five_new_tasks_stay_below_the_80_per_cent_quantile(crews):
 
 
 def test_the_sum_of_many_tasks_comes_out_right():
-    crew = Crew(99)
+    crew = InventedCrew(99, 0.4)
     taught = learned_minutes(crew.days(10))
     tasks = [cell for cell in crew.true for _ in range(200)]
     assert sum(map(crew.minutes, tasks)) == pytest.approx(

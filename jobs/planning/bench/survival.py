@@ -11,13 +11,14 @@ from math import sqrt
 from statistics import fmean, stdev
 
 from ..model import PlanningDay
+from . import invented_crews, statements
 from .planned_crew import PlannedCrew
 from .random_days import random_day
 from .simulated_world import SAFETY, calm_world, random_world
 from .simulator import SimulatedDay
+from .survival_days import BAR_AT, DIFFERENT_DAYS, safety_first, verdict
 
-DIFFERENT_DAYS = 6  # each in as many worlds as are asked for
-BAR_AT, OFFERS_BAR, FIRST_BAR = 0.4, 0.96, 0.5
+OFFERS_BAR, FIRST_BAR = 0.96, 0.5
 CALM_SIZES, CALM_DAYS = (10, 20, 40), 4
 SHORT_MORNING, MORNING_BIKES, MORNING_CREW, MORNING_LATE = 600, 30, (1, 2), 0.3
 
@@ -33,15 +34,13 @@ class DayOutcome:
 def run(days: int, sizes: Sequence[int], variations: Sequence[float]) -> Iterator[str]:
     """The lines to print, as they come."""
     yield from _calm()
+    for variation in variations:
+        yield from invented_crews.run(variation)
     for size in sizes:
         for variation in variations:
             yield from _offers(size, variation, days)
+            yield from statements.run(size, variation, days)
     yield from _short_mornings(days)
-
-
-def safety_first(day: PlanningDay, first: bool = True) -> PlanningDay:
-    tasks = (replace(task, first=first and task.kind == SAFETY) for task in day.tasks)
-    return replace(day, tasks=tuple(tasks))
 
 
 def outcome(day: SimulatedDay) -> DayOutcome:
@@ -59,7 +58,7 @@ def _calm() -> Iterator[str]:
             stated += crew.stated_cost
         yield (
             f"{size} bikes, {CALM_DAYS} days, no variation, no events: plans {stated}, "
-            f"simulated {simulated:g}" + _verdict(BAR_AT, simulated == stated, "the same")
+            f"simulated {simulated:g}" + verdict(BAR_AT, simulated == stated, "the same")
         )
 
 
@@ -82,7 +81,7 @@ def _offers(size: int, variation: float, days: int) -> Iterator[str]:
         f"the morning {fmean(stated):.0f}; with offers {ratio:.3f} +-{error:.3f}; safety missed "
         f"{more[1]} without, {more[0]} with; {fmean(o.taken for o in offered):.0f} taken a day; "
         f"new plans {fmean(o.plans for o in without):.0f} and {fmean(o.plans for o in offered):.0f}"
-        + _verdict(variation, ratio <= OFFERS_BAR and more[0] <= more[1], f"<= {OFFERS_BAR}")
+        + verdict(variation, ratio <= OFFERS_BAR and more[0] <= more[1], f"<= {OFFERS_BAR}")
     )
 
 
@@ -98,7 +97,7 @@ def _short_mornings(days: int) -> Iterator[str]:
     met = missed[True] <= FIRST_BAR * missed[False]
     yield (
         f"short mornings, {MORNING_BIKES} bikes, {days} days: safety missed {missed[True]}, "
-        f"{missed[False]} where it is not first" + _verdict(BAR_AT, met, f"<= {FIRST_BAR} x")
+        f"{missed[False]} where it is not first" + verdict(BAR_AT, met, f"<= {FIRST_BAR} x")
     )
 
 
@@ -120,9 +119,3 @@ def _ratio(ours: Sequence[float], theirs: Sequence[float]) -> tuple[float, float
 
 def _mean(outcomes: Sequence[DayOutcome]) -> float:
     return fmean(each.cost for each in outcomes)
-
-
-def _verdict(variation: float, met: bool, bar: str) -> str:
-    if variation != BAR_AT:
-        return ""
-    return f" (bar: {bar}) {'met' if met else 'NOT MET'}"

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from jobs.planning.bench import survival
+from jobs.planning.bench import invented_crews, survival
 from jobs.planning.bench.planned_crew import PlannedCrew
 from jobs.planning.bench.random_days import random_day
 from jobs.planning.bench.simulated_world import World, calm_world, random_world
 from jobs.planning.bench.simulator import SimulatedDay
-from jobs.planning.bench.survival import safety_first
+from jobs.planning.bench.survival_days import safety_first
 from tests.planning.building import BEN, day, task
 
 
@@ -102,8 +102,14 @@ def test_minutes_are_as_planned_on_average():
 def test_a_line_for_each_bar_says_whether_it_is_met(monkeypatch):
     monkeypatch.setattr(survival, "CALM_SIZES", (4,))
     monkeypatch.setattr(survival, "MORNING_BIKES", 6)
-    calm, offers, mornings = survival.run(2, [4], [0.4])
+    monkeypatch.setattr(invented_crews, "CREWS", 2)
+    calm, learned, offers, cost, chances, bands, mornings = survival.run(2, [4], [0.4])
     assert calm.endswith("(bar: the same) met")
     assert offers.startswith("4 bikes, variation 0.4, 2 days: cost ")
     assert offers.endswith((" met", " NOT MET"))
+    assert learned.startswith("2 invented crews, variation 0.4, 3 days learned: the 80% quantile")
+    assert cost.startswith("4 bikes, variation 0.4, 2 days: stated cost ")
+    assert "Brier" in chances
+    assert bands.startswith("  said and was, with how many: ")
+    assert all(line.endswith((" met", " NOT MET")) for line in (learned, cost, chances, bands))
     assert mornings.startswith("short mornings, 6 bikes, 2 days: safety missed ")
