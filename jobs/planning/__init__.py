@@ -33,6 +33,7 @@ with optional solvers) and ``bench``.
 
 from .capacity import Capacity, bike_like, capacity
 from .chances import (
+    LEADS,
     DayCost,
     Experience,
     StatedCost,
@@ -42,7 +43,7 @@ from .chances import (
 )
 from .gaps import first_gaps
 from .json_format import day_from_json, day_to_json, input_hash, plan_from_json, plan_to_json
-from .learned_minutes import LearnedMinutes, learned_minutes
+from .learned_minutes import NOISE, LearnedMinutes, learned_minutes
 from .model import (
     Assignment,
     Cause,
@@ -79,7 +80,9 @@ from .words import reason_message, reason_words
 from .work_times import WorkMark, WorkTime, work_times
 
 __all__ = [
+    "LEADS",
     "MOVE_TOLERANCE_MIN",
+    "NOISE",
     "QUICK_ITERATIONS",
     "Assignment",
     "Bound",

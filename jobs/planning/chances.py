@@ -8,9 +8,9 @@ way from the plan's own cost to that of the replays the days really went.
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from .replays import Replays
 
@@ -73,6 +73,21 @@ class Experience:
         return StatedCost(
             *(plan_cost + self.part * (each - plan_cost) for each in (made.mean_cost, low, high))
         )
+
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "bands": [[*band, said, self.came[band]] for band, said in sorted(self.said.items())],
+            "part": self.part,
+        }
+
+    @classmethod
+    def from_json(cls, given: Mapping[str, Any]) -> "Experience":
+        """What ``to_json`` wrote; an empty object is no experience."""
+        said, came = Counter[ChanceBand](), Counter[ChanceBand]()
+        for planned, lead, raw, of_band, true in given.get("bands", ()):
+            band = ChanceBand(planned, lead, raw)
+            said[band], came[band] = of_band, true
+        return cls(said, came, given.get("part", PRIOR_PART))
 
 
 class DayCost(NamedTuple):

@@ -31,6 +31,7 @@ from .bench import comparison, safety_first, survival, tardiness
 from .capacity import PROBE_ITERATIONS, bike_like, capacity
 from .json_format import day_from_json, plan_from_json, plan_to_json
 from .json_relief import helper_to_json, moved_to_json, staffing_to_json, windows_from_json
+from .json_replays import replays_answer
 from .model import Assignment, ProblemError
 from .planner import DEFAULT_ITERATIONS, plan, replan
 from .previous_plan import started_assignments
@@ -90,6 +91,8 @@ def _parser() -> argparse.ArgumentParser:
     _plan_parser(each)
     each.add_argument("--no-solver", action="store_true", help="search by --iterations alone")
     each.set_defaults(run=_rest, iterations=DEFAULT_ITERATIONS_REST)
+    each = commands.add_parser("chances", help="how often replays of a plan do what is asked of it")
+    each.set_defaults(run=_chances)
     each = commands.add_parser("staffing", help="how many helpers, from when to when")
     each.add_argument("--most", type=int, default=MAX_HELPERS)
     each.set_defaults(run=_staffing)
@@ -206,6 +209,11 @@ def _capacity(arguments: argparse.Namespace) -> int:
         day = replace(day, tasks=tuple(task for task in day.tasks if task not in bike))
     found = capacity(day, bike, iterations=arguments.iterations, seed=arguments.seed)
     _write({"like": like, "at_least": found.bikes})
+    return 0
+
+
+def _chances(_arguments: argparse.Namespace) -> int:
+    _write(replays_answer(_read(sys.stdin, "standard input")))
     return 0
 
 

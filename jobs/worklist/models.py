@@ -10,6 +10,7 @@ from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
+from jobs import planning
 from jobs.garage.enums import End
 from jobs.garage.models import Bike
 from jobs.setups.models import BikePhoto
@@ -223,6 +224,7 @@ class DayPlan(models.Model):
         "missed",
         "relief",
         "offer",
+        "chances",
         "stopped_by",
         "input_hash",
     )
@@ -238,6 +240,8 @@ class DayPlan(models.Model):
     relief = models.JSONField(null=True, blank=True)
     # A better plan that waits for somebody to take it: ``planned.offer`` says its form.
     offer = models.JSONField(null=True, blank=True)
+    # How likely follow-ups are, and the cost to expect: ``planned.chances`` says its form.
+    chances = models.JSONField(null=True, blank=True)
     first_missed = models.PositiveIntegerField(
         default=0, help_text=_("arrival checks left out; fewer are better, whatever it costs")
     )
@@ -256,6 +260,29 @@ class DayPlan(models.Model):
     def rank(self) -> tuple[int, int]:
         """The lower, the better, as ``jobs.planning.Plan.rank``."""
         return self.first_missed, self.cost
+
+
+class DayStatements(models.Model):
+    """What was said of a day while it ran, and what earlier days taught of such statements."""
+
+    business_columns = ("learned", "follow_ups", "cost", "came")
+
+    trackday = models.OneToOneField(Trackday, on_delete=models.CASCADE, related_name="+")
+    # Of the logarithm of minutes; ``learned`` is a ``jobs.planning.Experience``.
+    spread = models.FloatField(default=planning.NOISE)
+    learned = models.JSONField(default=dict)
+    # {task: [[share of replays, planned, minutes to the end of its window], ...]}
+    follow_ups = models.JSONField(default=dict)
+    # {"planned", "replayed", "tasks": {task: cost of missing it}}; empty: nothing was said.
+    cost = models.JSONField(default=dict)
+    # Once a later day begins: {"follow_ups": {task: done}, "cost": of what was missed or null}
+    came = models.JSONField(default=dict)
+
+    class Meta:
+        verbose_name_plural = "statements of days"
+
+    def __str__(self) -> str:
+        return f"{self.trackday}"
 
 
 class PlanWish(models.Model):

@@ -54,6 +54,7 @@ class BikeToSee:
     why: str
     until: datetime | None
     held: str
+    task: Task | None = None
 
 
 @dataclass(frozen=True)
@@ -135,8 +136,9 @@ def bikes_to_see_first(
             break
         if step.bike.entry.pk not in seen and step.bike.state != BikeState.HELD:
             seen.add(step.bike.entry.pk)
+            task = step.task
             found.append(
-                BikeToSee(step.bike, step.task.item.text, step.why, step.task.latest_start, "")
+                BikeToSee(step.bike, task.item.text, step.why, task.latest_start, "", task)
             )
     return found
 

@@ -7,7 +7,9 @@ has moved on.
 """
 
 import uuid
+from collections.abc import Mapping
 from functools import partial
+from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
@@ -17,15 +19,18 @@ from jobs.outbox.registry import Finish, JobInput, handler
 from jobs.trackday.models import Trackday
 
 from .models import DayPlan
+from .planned.chances import said_of_day
 from .planned.gaps import later_gaps
 from .planned.offer import as_offer
 from .planned.planner_process import relief_ask, rest_ask, search_on
 from .planned.problem import Problem, day_problem
 from .selectors import day_read
 from .selectors.plans import plan_of
+from .selectors.statements import statements_of
 from .services.checklists import MINUTES
 from .services.learning import minutes_learn
-from .services.plans import BETTER, RELIEF, REST, offer_keep, plan_step, relief_keep
+from .services.plans import BETTER, CHANCES, RELIEF, REST, offer_keep, plan_step, relief_keep
+from .services.statements import chances_keep
 
 
 @handler(BETTER, queue=Queue.PLANNING, words=_("a better plan"))
@@ -74,6 +79,22 @@ def relief(job: JobInput) -> Finish | None:
         gaps = later_gaps(problem, problem.tasks[uuid.UUID(each["task"])])
         each["after_session"] = next(s for s, (a, b) in gaps if a <= each["start"] < b)
     return partial(relief_keep, stored=stored, relief=answer)
+
+
+@handler(CHANCES, queue=Queue.PLANNING, words=_("the chances of a day"))
+def chances(job: JobInput) -> Finish | None:
+    """How likely the follow-ups of the plan in force are, as the day is now."""
+    trackday = Trackday.objects.select_related("venue").get(pk=job.payload["trackday"])
+    stored = plan_of(trackday)
+    if stored is None or not _is_asked_of(stored, job.payload):
+        return None
+    problem = day_problem(day_read(trackday))
+    said = said_of_day(problem, stored, statements_of(trackday).spread)
+    return partial(chances_keep, stored=stored, problem=problem, said=said)
+
+
+def _is_asked_of(stored: DayPlan, payload: Mapping[str, Any]) -> bool:
+    return (stored.input_hash, stored.cost) == (payload["input_hash"], payload["cost"])
 
 
 @handler(MINUTES, queue=Queue.PLANNING)

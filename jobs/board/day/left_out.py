@@ -1,8 +1,8 @@
 """Tasks that the plan leaves out within the next hour: why, and who else could do them."""
 
 import uuid
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Any
 
@@ -13,10 +13,14 @@ from jobs.trackday import clock
 from jobs.worklist.bikes import BikeDay
 from jobs.worklist.day import Day
 from jobs.worklist.derive import Task
+from jobs.worklist.enums import Cadence
 from jobs.worklist.models import DayPlan
+from jobs.worklist.planned.chances import chance_of, next_follow_ups
 from jobs.worklist.planned.minutes import moment_of
 from jobs.worklist.planned.problem import short_name
 from jobs.worklist.rounds import can_do
+
+from .likely import UNLIKELY, chance_words
 
 NEXT_HOUR = timedelta(minutes=60)
 MOST_SHOWN = 5
@@ -41,10 +45,14 @@ class LeftOutTask:
     instead: str
     people: list[User]
     gap: LaterStart | None
+    sure: str = ""
 
 
 def will_not_fit(day: Day, plan: DayPlan | None) -> list[LeftOutTask]:
-    """Left out and due within the hour: arrival checks first, then the most costly."""
+    """Left out and due within the hour: arrival checks first, then the most costly.
+
+    After them the follow-ups that the plan has, but which are unlikely to be done in time.
+    """
     if plan is None:
         return []
     tasks = {task.id: (bike, task) for bike in day.bikes for task in bike.tasks}
@@ -54,8 +62,34 @@ def will_not_fit(day: Day, plan: DayPlan | None) -> list[LeftOutTask]:
         if bike is None or task is None or task.started_by is not None:
             continue
         if task.opens <= day.at + NEXT_HOUR and _still_possible(day, bike, task):
-            found.append(_left_out_task(day, bike, task, missed, tasks))
-    return found[:MOST_SHOWN]
+            row = _left_out_task(day, bike, task, missed, tasks)
+            found.append(replace(row, sure=_sure(plan, bike, task)))
+    return [*found[:MOST_SHOWN], *_unlikely(day, plan, {row.task.id for row in found})][:MOST_SHOWN]
+
+
+def _sure(plan: DayPlan, bike: BikeDay, task: Task) -> str:
+    if task.item.cadence != Cadence.FOLLOW_UP:
+        return ""
+    return chance_words(chance_of(plan, bike))
+
+
+def _unlikely(day: Day, plan: DayPlan, shown: set[uuid.UUID]) -> Iterator[LeftOutTask]:
+    """The follow-ups that the plan has and that are less likely than not, the least first."""
+    chances = [(chance_of(plan, bike), bike) for bike in day.bikes]
+    found = [(chance, bike) for chance, bike in chances if chance is not None]
+    for chance, bike in sorted(found, key=lambda one: (one[0], one[1].entry.pk)):
+        for task in next_follow_ups(bike.tasks):
+            soon = task.opens <= day.at + NEXT_HOUR and task.latest_start >= day.at
+            if chance < UNLIKELY and soon and task.id not in shown and task.started_by is None:
+                yield LeftOutTask(
+                    bike=bike,
+                    task=task,
+                    why=_("planned, but work before it often takes too long"),
+                    instead="",
+                    people=[p for p in day.crew_here if can_do(p, task)],
+                    gap=None,
+                    sure=chance_words(chance),
+                )
 
 
 def _still_possible(day: Day, bike: BikeDay, task: Task) -> bool:

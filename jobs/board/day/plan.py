@@ -65,6 +65,16 @@ class PersonPlan:
     work: list[PlannedTask]
 
 
+@dataclass(frozen=True)
+class ExpectedCost:
+    """The cost to expect of the rest of the day, its range, and what the plan alone says."""
+
+    mean: int
+    low: int
+    high: int
+    plan: int
+
+
 def plan(request: SignedIn, trackday_id: int) -> HttpResponse:
     """The crew's timeline; with ``?minutes=`` what that delay would lose and save."""
     trackday = trackday_or_404(trackday_id)
@@ -77,12 +87,21 @@ def plan(request: SignedIn, trackday_id: int) -> HttpResponse:
         "timeline": timeline(day, stored),
         "people": people(day, stored),
         "offer": offer_of(day, stored),
+        "expected": expected_cost(stored),
         "left_out": will_not_fit(day, stored),
         "delays": TAPS if day.expected.next_planned else (),
         "tap": tap,
         "cost": delay_cost(day, stored, tap.minutes, budget) if stored and tap else None,
     }
     return render(request, "board/day/plan.html", context)
+
+
+def expected_cost(stored: DayPlan | None) -> ExpectedCost | None:
+    """None: it is still being counted, or there is no plan."""
+    if stored is None or stored.chances is None:
+        return None
+    mean, low, high = stored.chances["cost"]
+    return ExpectedCost(mean, low, high, stored.cost)
 
 
 def people(day: Day, stored: DayPlan | None) -> list[PersonPlan]:

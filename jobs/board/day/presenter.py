@@ -22,6 +22,7 @@ from jobs.worklist.untested_sessions import UntestedSession, untested_sessions
 
 from .alerts import Alert, alerts
 from .left_out import LeftOutTask, will_not_fit
+from .likely import in_time_words
 from .offer import Offer, offer_of
 from .relief import Relief, relief_of
 from .timetable_strip import day_strip, is_moved
@@ -66,6 +67,14 @@ class SessionTap:
 
 
 @dataclass(frozen=True)
+class FirstRow:
+    """A bike to see first, and how sure it is that its work is done in time."""
+
+    see: BikeToSee
+    sure: str
+
+
+@dataclass(frozen=True)
 class CrewRow:
     """One person's round, and what somebody with nothing open could take."""
 
@@ -84,7 +93,7 @@ class Board:
     late: str
     weather: str
     alerts: list[Alert]
-    first: list[BikeToSee]
+    first: list[FirstRow]
     groups: list[GroupList]
     crew: list[CrewRow]
     running: list[SessionTap]
@@ -105,7 +114,10 @@ def board(day: Day, plan: DayPlan | None = None) -> Board:
         late=late_words(day),
         weather=weather_words(day.conditions_now),
         alerts=alerts(day),
-        first=bikes_to_see_first(day, ranked),
+        first=[
+            FirstRow(see, in_time_words(day, plan, slots, see.bike, see.task) if see.task else "")
+            for see in bikes_to_see_first(day, ranked)
+        ],
         groups=group_lists(day),
         crew=_crew_rows(day, plan, rounds(day, ranked, slots)),
         left_out=will_not_fit(day, plan),

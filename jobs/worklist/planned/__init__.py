@@ -7,6 +7,7 @@
 ``spare_work``       what is offered to somebody who has nothing open
 ``gaps``             later times at which a task could be done
 ``capacity``         how many more bikes the day can take, and how many helpers it needs
+``chances``          how likely follow-ups are done in time, and the cost to expect
 ``delay_preview``    the effect of a delay before it is entered
 
 ``services.plans`` replaces a plan that is out of date at once, with a short search; two plans

@@ -11,8 +11,12 @@ from ..day import Day
 from ..derive import Task
 from ..models import DayPlan
 from ..selectors import day_read
+from ..selectors.statements import statements_of
 from ..services.plans import SearchBudget, quick_plan
+from .chances import ChanceChange, chance_changes
 from .problem import day_problem
+
+MOST_NAMED = 4
 
 
 @dataclass(frozen=True)
@@ -22,6 +26,17 @@ class DelayCost:
     minutes: int
     lost: list[Task]
     saved: list[Task]
+    chances: list[ChanceChange]
+
+    @property
+    def falling(self) -> list[ChanceChange]:
+        """The bikes whose follow-up becomes less likely, the largest fall first."""
+        return [one for one in self.chances if one.falls][:MOST_NAMED]
+
+    @property
+    def rising(self) -> list[ChanceChange]:
+        """The bikes whose follow-up becomes more likely, the largest rise first."""
+        return [one for one in reversed(self.chances) if not one.falls][:MOST_NAMED]
 
     @property
     def more_missed(self) -> list[tuple[str, int]]:
@@ -63,6 +78,13 @@ def delay_cost(
         minutes=minutes,
         lost=_dearest(t for t in now if t.id in was_done and t.id not in done),
         saved=_dearest(t for t in now if t.id in done and t.id not in was_done),
+        chances=chance_changes(
+            day_problem(day),
+            stored.slots,
+            problem,
+            made.assignments,
+            statements_of(day.trackday),
+        ),
     )
 
 

@@ -12,6 +12,7 @@ from jobs.trackday.services import revision_bump
 
 from ..models import ChecklistItem
 from ..selectors.work_times import kind_of, work_times_of_days
+from .statements import experience_learn
 
 ENOUGH_DAYS = 3  # with times taken, before they are planned with (simulated, see jobs.planning)
 MOST_DAYS = 30  # the latest
@@ -19,8 +20,9 @@ MOST_DAYS = 30  # the latest
 
 def minutes_learn(*, before: Trackday) -> None:
     """Keep what the days before one teach with the items that stand and those of the day."""
-    earlier = Trackday.objects.filter(date__lt=before.date).order_by("-date")
-    of_days = work_times_of_days(earlier.values_list("pk", flat=True)[:MOST_DAYS])
+    days = Trackday.objects.filter(date__lt=before.date).order_by("-date")
+    earlier = list(days.values_list("pk", flat=True)[:MOST_DAYS])
+    of_days = work_times_of_days(earlier)
     times = [time for day in of_days.values() for time in day]
     enough = sum(bool(day) for day in of_days.values()) >= ENOUGH_DAYS
     learned = planning.learned_minutes(times)
@@ -34,4 +36,5 @@ def minutes_learn(*, before: Trackday) -> None:
         minutes = item.minutes * learned.mean(kind)
         item.learned_minutes = Decimal(f"{minutes:.1f}") if known else None
     ChecklistItem.objects.bulk_update(items, ["learned_minutes", "learned_marks"])
+    experience_learn(before=before, earlier=earlier, spread=learned.spread)
     revision_bump(trackday_id=before.pk)

@@ -29,6 +29,7 @@ from ..planned.stored import MOST_REASONS_KEPT, as_stored, before, is_stale
 from ..selectors.plans import plan_of
 
 BETTER, REST, RELIEF = "worklist.plan", "worklist.rest", "worklist.relief"
+CHANCES = "worklist.chances"
 PAGE_SEARCH_SECONDS = 0.35  # a page never searches longer, however busy the machine
 
 
@@ -103,12 +104,14 @@ def plan_publish(*, day: Day, problem: Problem, plan: planning.Plan) -> DayPlan:
             **as_stored(problem, plan),
             "relief": None,
             "offer": None,
+            "chances": None,
             "revision": day.trackday.revision,
             "made_at": day.at,
         },
     )
     if any(plan.rank):
         _enqueue(BETTER, stored, step=0)
+    _enqueue(CHANCES, stored, cost=stored.cost)
     return stored
 
 
@@ -124,9 +127,10 @@ def plan_publish_better(*, stored: DayPlan, problem: Problem, plan: planning.Pla
     published = bool(
         same_plan(stored)
         .filter(_worse_than(*plan.rank))
-        .update(**as_stored(problem, plan), relief=None, offer=None)
+        .update(**as_stored(problem, plan), relief=None, offer=None, chances=None)
     )
     if published:
+        _enqueue(CHANCES, stored, cost=plan.cost)
         revision_bump(trackday_id=stored.trackday_id)
     return published
 
@@ -173,8 +177,10 @@ def offer_answer(*, trackday: Trackday, offer_id: str, take: bool, at: datetime)
             )
         for name, value in offer["plan"].items():
             setattr(stored, name, value)
-        stored.relief = None
+        stored.relief = stored.chances = None
     stored.save()
+    if take:
+        _enqueue(CHANCES, stored, cost=stored.cost)
     if take and any(stored.rank):
         _enqueue(RELIEF, stored, cost=stored.cost)
 
