@@ -80,6 +80,19 @@ def trackday_times(
     return clock.day_times(timetable, at or clock.now(trackday))
 
 
+def rolls_of_days(trackdays: Iterable[int]) -> dict[int, list[datetime]]:
+    """By run group, when its sessions of these days began, with every delay: three queries."""
+    found: dict[int, list[datetime]] = {}
+    days = Trackday.objects.filter(pk__in=list(trackdays)).select_related("venue")
+    for trackday in days.prefetch_related("sessions", "delays"):
+        _start, end = clock.bounds(trackday)
+        timetable = _timetable(trackday, trackday.sessions.all())
+        for times in clock.day_times(timetable, end).sessions:
+            if times.runs:
+                found.setdefault(times.session.group_id, []).append(times.start)
+    return found
+
+
 def session_expected(session: Session, at: datetime) -> SessionTimes:
     """One session as expected at ``at``."""
     (times,) = clock.day_times(_timetable(session.trackday, [session]), at).sessions

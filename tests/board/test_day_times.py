@@ -6,6 +6,8 @@ import pytest
 from django.urls import reverse
 
 from jobs.board.day.day_times import kinds_of_work
+from jobs.trackday.models import Entry, RunGroup, Trackday
+from jobs.worklist.derive import task_id
 from jobs.worklist.models import TaskMark
 from jobs.worklist.selectors import day_read
 from jobs.worklist.selectors.work_times import work_times_of_days
@@ -72,3 +74,48 @@ def test_without_a_start_it_says_how_times_come_to_be_known(day, signed_in, help
 def test_the_evening_leads_there(day, signed_in, helper):
     text = signed_in(helper).get(reverse("board:evening", args=[day.trackday.pk])).content.decode()
     assert reverse("board:day-times", args=[day.trackday.pk]) in text
+
+
+def test_a_few_days_teach_the_next_booking_and_fewer_do_not(worked, signed_in, tuner):
+    assert "After 3 days with times taken" in page(signed_in(tuner), worked)
+    for before in (1, 2):
+        _earlier_day(worked, before)
+    text = page(signed_in(tuner), worked)
+    assert "Clicker count: 4 → <b>5 min</b>, learned from 9 times" in text
+    assert reverse("desk:trackday-room", args=[worked.trackday.pk]) in text
+
+
+def test_a_helper_is_not_led_to_the_bookings(worked, signed_in, helper):
+    text = page(signed_in(helper), worked)
+    assert "For the next booking" in text
+    assert "Room for more</a>" not in text
+
+
+def _earlier_day(day, before):
+    """The same marks on the same bikes, some days before."""
+    trackday = Trackday.objects.get(pk=day.trackday.pk)
+    trackday.pk, trackday.date = None, trackday.date - timedelta(days=before)
+    trackday.save()
+    group = RunGroup.objects.create(trackday=trackday, letter="A")
+    marks = TaskMark.objects.filter(entry__trackday=day.trackday, item__code="count")
+    entries = {}
+    for mark in marks:
+        entry = Entry.objects.get(pk=mark.entry_id)
+        if entry.pk not in entries:
+            entries[entry.pk] = Entry.objects.create(
+                trackday=trackday,
+                group=group,
+                bike=entry.bike,
+                rider=entry.rider,
+                package=entry.package,
+                payer=entry.payer,
+            )
+        which, away = entries[entry.pk], timedelta(days=before)
+        TaskMark.objects.create(
+            task_id=task_id(which.pk, None, "arrival", "count"),
+            entry=which,
+            item=mark.item,
+            mark=mark.mark,
+            by=mark.by,
+            done_at=mark.done_at - away,
+        )

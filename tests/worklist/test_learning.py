@@ -7,11 +7,12 @@ from decimal import Decimal
 import pytest
 
 from jobs.outbox.models import Job
-from jobs.trackday.models import Trackday
+from jobs.trackday.models import Delay, Trackday
 from jobs.trackday.services import crew_join
 from jobs.worklist.models import ChecklistItem, TaskMark
 from jobs.worklist.planned.problem import day_problem
 from jobs.worklist.selectors import day_read
+from jobs.worklist.selectors.work_times import work_times_of_days
 from jobs.worklist.services import (
     checklist_save,
     checklists_load,
@@ -127,3 +128,26 @@ def test_the_checklist_shows_what_was_learned(taught, signed_in, tuner):
     taught(3)
     text = signed_in(tuner).get("/checklists/arrival/").content.decode()
     assert "from 18 times" in " ".join(text.split())
+
+
+def test_the_roll_is_the_one_after_the_delay(taught):
+    """Work begun after the planned roll and ended before the delayed one was not broken off."""
+    day = taught(0)
+    entry, which = day.entries[0], item(day.trackday, CODE)
+    roll = day.trackday.sessions.filter(group=entry.group).earliest("planned_start").planned_start
+    task = task_now(entry, CODE).id
+    for mark, minutes in (("started", -4), ("done", 4)):
+        at = roll + timedelta(minutes=minutes)
+        TaskMark.objects.create(
+            task_id=task, entry=entry, item=which, mark=mark, by=entry_tuner(day), done_at=at
+        )
+    assert work_times_of_days([day.trackday.pk])[day.trackday.pk] == []
+    Delay.objects.create(
+        trackday=day.trackday, minutes=10, from_planned=roll, at=roll, by=entry_tuner(day)
+    )
+    (time,) = work_times_of_days([day.trackday.pk])[day.trackday.pk]
+    assert time.minutes == pytest.approx(8)
+
+
+def entry_tuner(day):
+    return day.trackday.crew.first().user

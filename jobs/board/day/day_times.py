@@ -15,10 +15,17 @@ from django.shortcuts import render
 from jobs.people.access import SignedIn
 from jobs.people.models import User
 from jobs.planning import WorkTime
+from jobs.trackday.models import Trackday
 from jobs.worklist.day import Day
 from jobs.worklist.enums import TaskState
 from jobs.worklist.models import ChecklistItem
 from jobs.worklist.selectors import day_read
+from jobs.worklist.selectors.minutes_taught import (
+    ENOUGH_DAYS,
+    changed_minutes,
+    latest_days,
+    minutes_taught,
+)
 from jobs.worklist.selectors.work_times import kind_of, work_times_of_days
 
 from .trackday_lookup import trackday_or_404
@@ -48,7 +55,8 @@ class TimesOfPerson:
 def day_times(request: SignedIn, trackday_id: int) -> HttpResponse:
     trackday = trackday_or_404(trackday_id)
     day = day_read(trackday)
-    times = work_times_of_days([trackday.pk]).get(trackday.pk, [])
+    of_days = work_times_of_days(latest_days(Trackday.objects.filter(date__lte=trackday.date)))
+    times, taught = of_days.get(trackday.pk, []), minutes_taught(of_days)
     people = [m.user for m in day.crew if request.user.is_tuner or m.user == request.user]
     kinds = kinds_of_work(day, times)
     context = {
@@ -56,6 +64,9 @@ def day_times(request: SignedIn, trackday_id: int) -> HttpResponse:
         "kinds": kinds,
         "people": [one for one in (_of_person(p, kinds, times) for p in people) if one.rows],
         "any_time": bool(times),
+        "changed": changed_minutes(taught),
+        "taught": taught,
+        "enough": ENOUGH_DAYS,
     }
     return render(request, "board/day/day_times.html", context)
 

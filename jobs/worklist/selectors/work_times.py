@@ -6,7 +6,7 @@ from datetime import datetime
 
 from jobs import planning
 from jobs.planning import WorkMark, WorkTime
-from jobs.trackday.models import Session
+from jobs.trackday.selectors import rolls_of_days
 
 from ..models import TaskMark
 
@@ -18,7 +18,7 @@ READ = (
 
 
 def work_times_of_days(trackdays: Iterable[int]) -> dict[int, list[WorkTime]]:
-    """By trackday, the times that can be taken. Two queries."""
+    """By trackday, the times that can be taken. Four queries."""
     days = list(trackdays)
     marks: defaultdict[int, list[WorkMark]] = defaultdict(list)
     groups: defaultdict[int, dict[planning.model.Id, int]] = defaultdict(dict)
@@ -39,10 +39,10 @@ def work_times_of_days(trackdays: Iterable[int]) -> dict[int, list[WorkTime]]:
                 people=row["item__people"],
             )
         )
-    rolls = _rolls(days)
+    rolls = {g: [_minutes(roll) for roll in of_one] for g, of_one in rolls_of_days(days).items()}
     return {
         day: planning.work_times(
-            found, {bike: rolls[group] for bike, group in groups[day].items()}
+            found, {bike: rolls.get(group, []) for bike, group in groups[day].items()}
         )[0]
         for day, found in marks.items()
     }
@@ -51,15 +51,6 @@ def work_times_of_days(trackdays: Iterable[int]) -> dict[int, list[WorkTime]]:
 def kind_of(checklist: str, item: str) -> str:
     """An item through all versions of its checklist."""
     return f"{checklist}/{item}"
-
-
-def _rolls(trackdays: Iterable[int]) -> dict[int, list[float]]:
-    """By run group, when its sessions rolled: tapped, else by the timetable."""
-    found: defaultdict[int, list[float]] = defaultdict(list)
-    sessions = Session.objects.filter(trackday__in=trackdays, cancelled_at=None)
-    for group, planned, actual in sessions.values_list("group_id", "planned_start", "actual_start"):
-        found[group].append(_minutes(actual or planned))
-    return found
 
 
 def _minutes(moment: datetime) -> float:
