@@ -23,7 +23,8 @@ In the order of reading:
 ``work_times``     how long work took, from the marks people made; ``learned_minutes``
                    what that teaches
 ``replays``        a plan worked off many times while minutes scatter; ``chances`` puts what
-                   they say right by what came of earlier days
+                   they say right by what came of earlier days; ``booking`` compares a day
+                   without and with one more bike
 ``spare_tasks``    what somebody with nothing to do could take
 ``cli``            the command line, with ``json_format`` and ``json_relief``
 

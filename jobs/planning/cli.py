@@ -31,7 +31,7 @@ from .bench import comparison, safety_first, survival, tardiness
 from .capacity import PROBE_ITERATIONS, bike_like, capacity
 from .json_format import day_from_json, plan_from_json, plan_to_json
 from .json_relief import helper_to_json, moved_to_json, staffing_to_json, windows_from_json
-from .json_replays import replays_answer
+from .json_replays import booking_answer, replays_answer
 from .model import Assignment, ProblemError
 from .planner import DEFAULT_ITERATIONS, plan, replan
 from .previous_plan import started_assignments
@@ -93,6 +93,8 @@ def _parser() -> argparse.ArgumentParser:
     each.set_defaults(run=_rest, iterations=DEFAULT_ITERATIONS_REST)
     each = commands.add_parser("chances", help="how often replays of a plan do what is asked of it")
     each.set_defaults(run=_chances)
+    each = commands.add_parser("booking", help="what one more bike does to the work of the others")
+    each.set_defaults(run=_booking)
     each = commands.add_parser("staffing", help="how many helpers, from when to when")
     each.add_argument("--most", type=int, default=MAX_HELPERS)
     each.set_defaults(run=_staffing)
@@ -214,6 +216,11 @@ def _capacity(arguments: argparse.Namespace) -> int:
 
 def _chances(_arguments: argparse.Namespace) -> int:
     _write(replays_answer(_read(sys.stdin, "standard input")))
+    return 0
+
+
+def _booking(_arguments: argparse.Namespace) -> int:
+    _write(booking_answer(_read(sys.stdin, "standard input")))
     return 0
 
 

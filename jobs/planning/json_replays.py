@@ -4,16 +4,22 @@ asked.json    {"problem", "assignments": [{"task", "start", "crew"}], "locked": 
               "spread", "need_only_begin": [ids], "groups": {name: [ids]}}
 replays.json  {"shares": {name: share of the replays in which all of the group is done},
               "costs": [of each replay]}
+booking.json  {"problem", "bike": the one that is asked for, "tasks": [ids of others], "spread",
+              "need_only_begin": [ids]}; the answer: {task: [share, planned, then, planned then]}
 """
 
 from collections.abc import Iterable
+from dataclasses import astuple, replace
 from typing import Any
 
+from .booking import booking_shares
+from .capacity import bike_like
 from .json_format import day_from_json
 from .model import Assignment, ProblemError
 from .replays import replays
 
 _ASKED = {"problem", "assignments", "locked", "now", "spread", "need_only_begin", "groups"}
+_BOOKING = {"problem", "bike", "tasks", "spread", "need_only_begin"}
 
 
 def replays_answer(asked: Any) -> dict[str, Any]:
@@ -34,6 +40,23 @@ def replays_answer(asked: Any) -> dict[str, Any]:
     except (TypeError, KeyError, ValueError, AttributeError) as error:
         raise ProblemError(f"replays: {error!r}") from None
     return {"shares": shares, "costs": list(made.costs)}
+
+
+def booking_answer(asked: Any) -> dict[str, Any]:
+    """What booking one bike does. Raises ProblemError naming what is wrong."""
+    if not isinstance(asked, dict) or set(asked) != _BOOKING:
+        raise ProblemError(f"booking: not an object of {', '.join(sorted(_BOOKING))}")
+    day = day_from_json(asked["problem"])
+    bike = bike_like(day, asked["bike"])
+    others = replace(day, tasks=tuple(task for task in day.tasks if task not in bike))
+    found = booking_shares(
+        others,
+        bike,
+        asked["tasks"],
+        spread=float(asked["spread"]),
+        need_only_begin=frozenset(asked["need_only_begin"]),
+    )
+    return {str(task): list(astuple(share)) for task, share in found.items()}
 
 
 def assignments_from_json(given: Any) -> tuple[Assignment, ...]:

@@ -61,6 +61,21 @@ def test_the_page_asks_for_one_group_after_the_other(day, signed_in, office):
     assert "supposed:" in answer
 
 
+def test_the_page_says_what_one_more_bike_does_to_the_follow_ups(cast, signed_in, office):
+    """On a full day one more bike of the same package takes time from the others."""
+    checklists_load(lists=json.loads((ROOT / "fixtures" / "checklists.json").read_text()))
+    day = day_build(bikes=12)
+    crew_join(trackday=day.trackday, user=cast.tuner)
+    found = capacity(day.trackday, day.groups[0], day.package).in_time
+    assert 95 >= found.before >= found.after >= 5
+    assert found.before < 95
+    one = reverse(
+        "desk:trackday-room-group", args=[day.trackday.pk, day.groups[0].pk, day.package.pk]
+    )
+    text = one_line(signed_in(office).get(one).content.decode())
+    assert f"in time: {found.before} %, with one more bike {found.after} %." in text
+
+
 def test_a_group_of_another_day_is_not_found(day, signed_in, office):
     other = day_build(bikes=1)
     where = [day.trackday.pk, other.groups[0].pk, day.package.pk]

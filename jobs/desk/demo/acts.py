@@ -40,6 +40,13 @@ def tick(
     return StoryStep(_at(at), by, "tick", payload, name or f"{code} {ref} {outing or ''}")
 
 
+def begin(at: At, by: str, ref: int, code: str) -> StoryStep:
+    """“I am on it”: with the tick that follows it says how long the task took."""
+    return StoryStep(
+        _at(at), by, "start task", lambda s: _task(s, ref, None, s.items[code]), f"on {code} {ref}"
+    )
+
+
 def _task(player: DayPlayer, ref: int, outing: int | None, item: ChecklistItem) -> Payload:
     entry = player.entries[ref]
     session = player.sessions[entry.group.letter, outing].pk if outing else None

@@ -4,7 +4,7 @@ A change there is a finding after one outing, what was moved for it, and the jud
 after the next; one that was not seen is put back. So the evidence has something to count.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -12,16 +12,20 @@ from typing import Any
 from jobs.advice.selectors import catalogue
 from jobs.trackday.models import Trackday, Venue
 
-from .acts import conditions, keep, move, readings, told
+from .acts import begin, conditions, keep, move, readings, tick, told
 from .acts import laps as laps_read
 from .business import fixture, venue_build
 from .day import day_import
-from .player import DayPlayer, Payload, StoryStep
-from .readings import counts, reading, ring
+from .player import DayPlayer, Payload, StoryStep, spread
+from .readings import counts, pressures, reading, ring
+from .routine import HELPERS
 from .tyres import tyres_fit
 
 DayData = dict[str, Any]
 EVENING = 18 * 60.0
+ARRIVAL, EACH_BIKE = 7 * 60.0 + 20, 22.0  # when the first comes; minutes from one to the next
+# How long work on arrival takes, give or take a third: the checklists say 3, 5, 2 and 4.
+TAKES = {"identify": 2.6, "safety": 4.8, "cold-pressures": 2.1, "count": 5.8}
 
 
 def earlier_days_play(*, home: Venue, before: date) -> None:
@@ -43,21 +47,35 @@ def earlier_days_play(*, home: Venue, before: date) -> None:
 
 def _steps(player: DayPlayer, given: DayData) -> Iterator[StoryStep]:
     yield conditions("07:30", given["air_c"], given["track_c"])
-    for place, ref in enumerate(given["refs"]):
-        at = 7 * 60 + 40 + place
-        yield move(at, "pim", ref, "arrived")
-        yield _count(at + 0.5, ref)
+    for lane, helper in enumerate(HELPERS):
+        for place, ref in enumerate(given["refs"][lane::2]):
+            yield from _arrival(ARRIVAL + place * EACH_BIKE, helper, ref)
     for row in given["changes"]:
         yield from _change(player, row)
     if "settled" in given:
         yield from _settled(player, **given["settled"])
 
 
-def _count(at: float, ref: int) -> StoryStep:
-    def payload(player: DayPlayer) -> Payload:
-        return {"entry": player.entries[ref].pk, "counts": counts(player, ref)}
+def _arrival(at: float, helper: str, ref: int) -> Iterator[StoryStep]:
+    """One bike's work on arrival, each task begun by a tap and ended by another."""
+    yield move(at, helper, ref, "arrived")
+    for code, minutes in TAKES.items():
+        took = minutes * (1 + spread(f"{ref} {code}", 6) / 20)
+        entered: dict[str, Any] = {
+            "count": {"counts": _found(ref)},
+            "cold-pressures": {"readings": _cold(ref)},
+        }.get(code, {})
+        yield begin(at + 0.2, helper, ref, code)
+        yield tick(at + 0.2 + took, helper, ref, code, **entered)
+        at += 0.2 + took
 
-    return StoryStep(at, "pim", "count", payload, f"count {ref}")
+
+def _found(ref: int) -> Callable[[DayPlayer], list[Payload]]:
+    return lambda player: counts(player, ref)
+
+
+def _cold(ref: int) -> Callable[[DayPlayer], list[Payload]]:
+    return lambda player: pressures(player, ref, "cold", 0)
 
 
 def came_in(player: DayPlayer, ref: int, outing: int) -> float:

@@ -14,6 +14,7 @@ from jobs.people.dates import date_in
 from jobs.people.selectors import business_get
 from jobs.trackday import clock
 from jobs.trackday.models import Trackday
+from jobs.worklist.services.learning import minutes_learn
 
 from .business import business_build, fixture
 from .day import day_import
@@ -65,6 +66,7 @@ def demo_build(*, moment: str, on: date, progress: Progress = unseen) -> DemoDay
     player = DayPlayer(day_import(venue=venue, on=on))
     tyres_fit(trackday=player.trackday)
     spring_adjusters_add(player)
+    minutes_learn(before=player.trackday)
     until = minute(MOMENTS[moment])
     steps = [step for step in (*story(), *spring_swap(), *routine(player)) if step.at <= until]
     for number, step in enumerate(sorted(steps, key=lambda step: step.at), 1):

@@ -7,6 +7,7 @@ before the first session; where no crew is entered for the day, everybody of the
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from statistics import fmean
 
 from jobs import planning
 from jobs.garage.models import Bike
@@ -15,13 +16,24 @@ from jobs.people.models import Rider, User
 from jobs.trackday.models import CrewDay, Entry, RunGroup, ServicePackage, Trackday
 
 from ..day import Day
+from ..models import DayStatements
 from ..selectors import day_read
+from ..selectors.statements import statements_of
+from .chances import follow_ups_of, leads_of, need_only_begin
 from .minutes import minute_from
 from .planner_process import run
 from .problem import Problem, day_problem
 
 SET_UP = 120  # minutes before the first session in which work begins
 ASKED = 0  # the primary key of a bike that is asked for; no row has it
+
+
+@dataclass(frozen=True)
+class ChangedChance:
+    """In percent, how likely the follow-ups booked already are, without and with the bike."""
+
+    before: int
+    after: int
 
 
 @dataclass(frozen=True)
@@ -36,6 +48,7 @@ class GroupCapacity:
     more: int | None
     crew: list[User]
     supposed: bool
+    in_time: ChangedChance | None = None
 
 
 @dataclass(frozen=True)
@@ -63,7 +76,34 @@ def capacity(trackday: Trackday, group: RunGroup, package: ServicePackage) -> Gr
         return GroupCapacity(group, package, None, crew, supposed)
     form = planning.day_to_json(problem.day)
     answer = run("capacity", "--asked", "--like", str(ASKED), given=form)
-    return GroupCapacity(group, package, int(answer["at_least"]), crew, supposed)
+    more, in_time = int(answer["at_least"]), _in_time(problem, statements_of(trackday))
+    return GroupCapacity(group, package, more, crew, supposed, in_time)
+
+
+def _in_time(problem: Problem, statements: DayStatements) -> ChangedChance | None:
+    """What the bike that is asked for does to the others. None: no follow-up is booked."""
+    bikes = {str(task.id): task.bike for task in problem.day.tasks}
+    follow_ups = [task for task in follow_ups_of(problem) if bikes[task] != ASKED]
+    if not follow_ups:
+        return None
+    answer = run(
+        "booking",
+        given={
+            "problem": planning.day_to_json(problem.day),
+            "bike": ASKED,
+            "tasks": follow_ups,
+            "spread": statements.spread,
+            "need_only_begin": need_only_begin(problem),
+        },
+    )
+    known = planning.Experience.from_json(statements.learned)
+    leads = leads_of(problem)
+
+    def mean(place: int) -> int:
+        said = (planning.Statement(a[place], a[place + 1], leads[t]) for t, a in answer.items())
+        return planning.percent(fmean(known.chance(each) for each in said))
+
+    return ChangedChance(mean(0), mean(2))
 
 
 def staffing(trackday: Trackday) -> StaffingAdvice | None:

@@ -63,7 +63,7 @@ def said_of_day(problem: Problem, plan: DayPlan, spread: float) -> SaidOfDay:
     """Replay the plan in force from now on, in a process of its own."""
     slots = _assignments(problem, plan.slots)
     groups = {BIKE + str(entry): ids for entry, ids in _groups(problem).items()}
-    groups |= {task: [task] for task in _follow_ups(problem)}
+    groups |= {task: [task] for task in follow_ups_of(problem)}
     answer = run(
         "chances",
         given={
@@ -72,12 +72,12 @@ def said_of_day(problem: Problem, plan: DayPlan, spread: float) -> SaidOfDay:
             "locked": assignments_to_json(problem.locked),
             "now": problem.now,
             "spread": spread,
-            "need_only_begin": _need_only_begin(problem),
+            "need_only_begin": need_only_begin(problem),
             "groups": groups,
         },
     )
     planned = {str(a.task) for a in slots} | {str(a.task) for a in problem.locked}
-    leads = _leads(problem)
+    leads = leads_of(problem)
 
     def said(name: str, ids: list[str]) -> Statement:
         lead = min(leads[task] for task in ids)
@@ -85,7 +85,7 @@ def said_of_day(problem: Problem, plan: DayPlan, spread: float) -> SaidOfDay:
 
     return SaidOfDay(
         bikes={entry: said(BIKE + str(entry), ids) for entry, ids in _groups(problem).items()},
-        tasks={task: said(task, [task]) for task in _follow_ups(problem)},
+        tasks={task: said(task, [task]) for task in follow_ups_of(problem)},
         made=Replays(len(answer["costs"]), {}, tuple(answer["costs"])),
     )
 
@@ -146,7 +146,7 @@ def _soon(
 ) -> dict[int, Statement]:
     last = problem.now + PREVIEW_MINUTES
     slots = {str(a.task): a for a in (*assignments, *problem.locked)}
-    groups, leads = _groups(problem), _leads(problem)
+    groups, leads = _groups(problem), leads_of(problem)
     kept = [t for t in problem.day.tasks if t.id in slots and slots[str(t.id)].start < last]
     ids = {task.id for task in kept}
     day = replace(
@@ -159,7 +159,7 @@ def _soon(
         now=problem.now,
         spread=spread,
         locked=problem.locked,
-        need_only_begin=frozenset(_need_only_begin(problem)),
+        need_only_begin=frozenset(need_only_begin(problem)),
         number=PREVIEW_REPLAYS,
     )
     later = {t.id for t in problem.day.tasks if t.id not in ids and _begins(t, slots) >= last}
@@ -195,7 +195,7 @@ def _groups(problem: Problem) -> dict[int, list[str]]:
     return {entry: [id_text(t.id) for t in tasks] for entry, tasks in found.items() if tasks}
 
 
-def _follow_ups(problem: Problem) -> list[str]:
+def follow_ups_of(problem: Problem) -> list[str]:
     return [
         id_text(task.id)
         for task in problem.tasks.values()
@@ -203,7 +203,7 @@ def _follow_ups(problem: Problem) -> list[str]:
     ]
 
 
-def _leads(problem: Problem) -> dict[str, int]:
+def leads_of(problem: Problem) -> dict[str, int]:
     """By task, the minutes until its window ends."""
     return {
         str(task.id): max(last for _first, last in task.windows) - problem.now
@@ -212,5 +212,5 @@ def _leads(problem: Problem) -> dict[str, int]:
     }
 
 
-def _need_only_begin(problem: Problem) -> list[str]:
+def need_only_begin(problem: Problem) -> list[str]:
     return [id_text(task.id) for task in problem.tasks.values() if task.item.must_start]

@@ -1,0 +1,72 @@
+"""Chances, work offered and minutes learned, as the crew sees them."""
+
+import re
+
+import pytest
+from django.urls import reverse
+from playwright.sync_api import expect
+
+from jobs.desk.demo.business import PASSWORD as DEMO_PASSWORD
+from jobs.outbox.worker import drain
+from jobs.trackday.models import CrewDay, Trackday
+from jobs.worklist.models import ChecklistItem, DayPlan, TaskMark
+from jobs.worklist.planned.problem import id_text
+from jobs.worklist.selectors import day_read
+from jobs.worklist.services import plan_refresh
+from tests.acts.doing import task_now
+from tests.board.conftest import _cold, build  # noqa: F401
+from tests.conftest import PASSWORD
+from tests.days import local
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+def test_a_helper_with_nothing_to_do_is_offered_a_task(build, cast, person):  # noqa: F811
+    day = build(4)
+    plan = plan_refresh(day=day_read(day.trackday))
+    left_out = task_now(day.entries[3], "count")
+    plan.slots = {
+        task: [start, [cast.tuner.pk]]
+        for task, (start, _people) in plan.slots.items()
+        if task != id_text(left_out.id)
+    }
+    plan.save()
+    helper = person("helper", PASSWORD, size="tablet")
+    helper.goto("/round/")
+    expect(helper.get_by_text("You could take:")).to_be_visible()
+    expect(helper.get_by_text("nobody else will have time for it")).to_be_visible()
+    helper.get_by_role("button", name="Take it: I am on it").click()
+    expect(helper.locator("form.hand b").first).to_have_text(left_out.item.text)
+    assert TaskMark.objects.get(mark="started").task_id == left_out.id
+
+
+def test_a_chance_falls_when_a_delay_is_tapped(build, cast, person):  # noqa: F811
+    """The tuner leaves soon after the third session; a delay moves its end beyond that."""
+    day = build(8, at=local(9, 22))
+    CrewDay.objects.filter(user=cast.tuner).update(leaves_at=local(10, 15))
+    tuner = person("tuner", PASSWORD, size="tablet")
+    board = reverse("board:day", args=[day.trackday.pk])
+    tuner.goto(board)
+    drain()
+    assert DayPlan.objects.get().chances["bikes"]
+    tuner.goto(board)
+    expect(tuner.locator("#board .sure").first).to_contain_text("%")
+    tuner.get_by_role("button", name="15 minutes later").click()
+    falls = tuner.locator("#delay15 .chances li")
+    expect(falls.first).to_contain_text("from")
+    for text in falls.all_inner_texts():
+        before, after = map(int, re.findall(r"(\d+) %", text))
+        assert after < before
+    assert not day.trackday.delays.exists()
+
+
+def test_minutes_are_learned_on_the_demos_earlier_days(live_server, settings, demo, played, person):
+    trackday = played("morning")
+    earlier = Trackday.objects.exclude(pk=trackday.pk).latest("date")
+    tuner = person("roan", DEMO_PASSWORD, size="tablet")
+    tuner.goto(reverse("board:day-times", args=[earlier.pk]))
+    expect(tuner.locator("main")).to_contain_text("For the next booking")
+    tuner.goto("/checklists/arrival/")
+    expect(tuner.locator("main")).to_contain_text("from 15 times")
+    count = ChecklistItem.objects.get(code="count", checklist__retired_at=None)
+    assert (count.minutes, count.planned_minutes, count.learned_marks) == (4, 5, 15)
