@@ -35,8 +35,9 @@ def test_a_helper_with_nothing_to_do_is_offered_a_task(build, cast, person):  # 
     helper.goto("/round/")
     expect(helper.get_by_text("You could take:")).to_be_visible()
     expect(helper.get_by_text("nobody else will have time for it")).to_be_visible()
-    helper.get_by_role("button", name="Take it: I am on it").click()
-    expect(helper.locator("form.hand b").first).to_have_text(left_out.item.text)
+    with helper.expect_response(lambda answer: "/rounds/tick/" in answer.url) as sent:
+        helper.get_by_role("button", name="Take it: I am on it").click()
+    assert sent.value.ok
     assert TaskMark.objects.get(mark="started").task_id == left_out.id
 
 
@@ -69,4 +70,5 @@ def test_minutes_are_learned_on_the_demos_earlier_days(live_server, settings, de
     tuner.goto("/checklists/arrival/")
     expect(tuner.locator("main")).to_contain_text("from 15 times")
     count = ChecklistItem.objects.get(code="count", checklist__retired_at=None)
-    assert (count.minutes, count.planned_minutes, count.learned_marks) == (4, 5, 15)
+    assert (count.minutes, count.learned_marks) == (4, 15)
+    assert count.planned_minutes > 4
