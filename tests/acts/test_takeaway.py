@@ -37,6 +37,7 @@ NOT_A_CUSTOMERS = {
     "tables.ListFormat",
     "trackday.Corner", "trackday.CrewDay", "trackday.Delay", "trackday.ServicePackage",
     "worklist.Checklist", "worklist.ChecklistItem", "worklist.DayChecklist", "worklist.DayPlan",
+    "worklist.DayStatements",
     "worklist.PlanWish",
 }  # fmt: skip
 

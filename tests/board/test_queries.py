@@ -69,7 +69,7 @@ PAGES = {
     "walk-up": 8,
     "corners": 5,
     "evening": 32,
-    "day-times": 23,
+    "day-times": 27,
     "print": 21,
 }
 
