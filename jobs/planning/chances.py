@@ -19,7 +19,7 @@ PRIOR_DAYS = 3.0  # days that PRIOR_PART is worth
 PRIOR_PART = 0.5  # of the way from the plan's cost to the replays', in simulated days
 UNPLANNED = 0.15  # of what a plan left out, what was done all the same in simulated days
 LEADS = (45, 120)  # minutes to the end of the window, where a band ends
-RAW = (0.4, 0.7, 0.85, 0.95)  # shares of replays, where a band ends
+RAW = (0.5, 0.9)  # shares of replays, where a band ends
 RANGE = (0.1, 0.9)  # the shares of replays between which a stated cost lies
 STEP = 5  # percent: a chance is shown in steps, and is never 0 or 100
 

@@ -109,6 +109,11 @@ def _parser() -> argparse.ArgumentParser:
     )
     each.add_argument("--rest-seconds", type=float, help="per day, for the best plan of the rest")
     each.set_defaults(run=_bench)
+    _bench_parsers(commands)
+    return parser
+
+
+def _bench_parsers(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     each = commands.add_parser("survive", help="simulated days on which minutes scatter")
     each.add_argument("--days", type=int, default=60, help="of each size and variation")
     each.add_argument("--sizes", type=int, nargs="*", default=[20, 40], metavar="BIKES")
@@ -117,7 +122,6 @@ def _parser() -> argparse.ArgumentParser:
     each = commands.add_parser("tardiness", help="OR-Library's wt40 against its best values")
     each.add_argument("folder", type=Path, help="with wt40.txt and wtopt40.txt")
     each.set_defaults(run=_tardiness)
-    return parser
 
 
 def _plan_parser(each: argparse.ArgumentParser) -> None:
