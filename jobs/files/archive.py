@@ -3,7 +3,8 @@
 The form is the Frictionless Data Package with Table Schema (specs.frictionlessdata.io):
 ``datapackage.json`` names every table, every column with its type and what it means, and
 which column points where. The tables are CSV after RFC 4180, UTF-8, times in ISO 8601
-with their offset. Any spreadsheet and any language reads both.
+with their offset. Any language reads ``data``, where every text is as it was typed;
+``spreadsheets`` has the same tables for people, with no text that a spreadsheet would run.
 """
 
 import csv
@@ -17,6 +18,8 @@ from typing import IO, Any
 
 from django.db.models import BinaryField, Field, ForeignKey, QuerySet
 
+from jobs.tables.formula_cells import cell_for_people
+
 TYPES = {
     "AutoField": "integer", "BigAutoField": "integer", "BigIntegerField": "integer",
     "IntegerField": "integer", "SmallIntegerField": "integer",
@@ -25,6 +28,9 @@ TYPES = {
     "DecimalField": "number", "FloatField": "number", "DateField": "date",
     "DateTimeField": "datetime", "JSONField": "any",
 }  # fmt: skip
+
+
+FOR_PEOPLE = "spreadsheets"
 
 
 @dataclass(frozen=True)
@@ -51,16 +57,19 @@ def archive_write(
     (secrets), and those described as personal. ``masked`` takes secrets out of a text.
     """
     rows = list(tables)
-    names = {query.model._meta.db_table for query in rows}
     with zipfile.ZipFile(to, "w", zipfile.ZIP_DEFLATED) as archive:
-        described = [_resource(query, names, without, personal) for query in rows]
+        inside = {query.model._meta.db_table: query for query in rows}
+        described = [_resource(query, inside, without, personal) for query in rows]
         package = {"name": "paddock", "title": title, "profile": "tabular-data-package"}
         archive.writestr(
             "datapackage.json", json.dumps({**package, "resources": described}, indent=2)
         )
         for query in rows:
-            with archive.open(f"data/{query.model._meta.db_table}.csv", "w") as binary:
+            name = f"{query.model._meta.db_table}.csv"
+            with archive.open(f"data/{name}", "w") as binary:
                 _csv(query, binary, without, masked)
+            with archive.open(f"{FOR_PEOPLE}/{name}", "w") as binary:
+                _csv(query, binary, without, lambda text: cell_for_people(masked(text)))
         for file in files:
             archive.writestr(file.path, file.read())
 
@@ -74,7 +83,10 @@ def _columns(query: QuerySet[Any], without: frozenset[str]) -> Iterator[Field[An
 
 
 def _resource(
-    query: QuerySet[Any], names: set[str], without: frozenset[str], personal: frozenset[str]
+    query: QuerySet[Any],
+    inside: dict[str, QuerySet[Any]],
+    without: frozenset[str],
+    personal: frozenset[str],
 ) -> dict[str, Any]:
     meta = query.model._meta
     columns = list(_columns(query, without))
@@ -90,7 +102,7 @@ def _resource(
                 },
             }
             for field in columns
-            if isinstance(field, ForeignKey) and field.related_model._meta.db_table in names
+            if isinstance(field, ForeignKey) and _points_inside(query, field, inside)
         ],
     }
     return {
@@ -102,6 +114,22 @@ def _resource(
         "profile": "tabular-data-resource",
         "schema": schema,
     }
+
+
+def _points_inside(
+    query: QuerySet[Any], field: ForeignKey[Any, Any], inside: dict[str, QuerySet[Any]]
+) -> bool:
+    """Whether every row's pointer of that column leads to a row that is given out too.
+
+    One that does not (to another customer's row, such as the payer of an entry) keeps its
+    number, and the column is not described as pointing anywhere.
+    """
+    found = inside.get(field.related_model._meta.db_table)
+    if found is None:
+        return False
+    pks = found.order_by().values("pk")
+    outside = query.order_by().exclude(**{field.name: None}).exclude(**{f"{field.name}__in": pks})
+    return not outside.exists()
 
 
 def _described(field: Field[Any, Any], personal: frozenset[str]) -> dict[str, Any]:
@@ -127,7 +155,7 @@ def _csv(
     query: QuerySet[Any],
     binary: IO[bytes],
     without: frozenset[str],
-    masked: Callable[[str], str],
+    written: Callable[[str], object],
 ) -> None:
     columns = list(_columns(query, without))
     text = io.TextIOWrapper(binary, encoding="utf-8", newline="", write_through=True)
@@ -136,7 +164,7 @@ def _csv(
     rows = query.order_by("pk").values_list(*[field.attname for field in columns])
     for row in rows.iterator(chunk_size=2000):
         cells = (_cell(value) for value in row)
-        out.writerow([masked(cell) if isinstance(cell, str) else cell for cell in cells])
+        out.writerow([written(cell) if isinstance(cell, str) else cell for cell in cells])
     text.detach()
 
 

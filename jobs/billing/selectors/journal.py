@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jobs.people.models import Customer
+from jobs.tables.formula_cells import cell_for_people
 
 from ..enums import DocumentKind, PaymentKind, PaymentMethod
 from ..models import Allocation, Document, DocumentTax, Payment
@@ -46,7 +47,7 @@ class JournalLine:
         return [
             self.day.isoformat(),
             self.source,
-            self.account,
+            str(cell_for_people(self.account)),
             f"{to_major(debit, places)}" if debit else "",
             f"{to_major(credit, places)}" if credit else "",
             self.tax_code,
@@ -54,7 +55,7 @@ class JournalLine:
             self.currency,
             self.customer,
             self.due.isoformat() if self.due else "",
-            self.words,
+            str(cell_for_people(self.words)),
         ]
 
 
