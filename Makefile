@@ -2,7 +2,8 @@
 # make serve   real use: everything in one process (VAN=van.local or VAN=its address: over https, for tablets)
 # make test    the whole suite, on all processors (WORKERS=0: in one process; PYTEST_ARGS='-m "not browser"');
 #              browser and PDF tests are skipped where their Debian package is absent
-# make lives LIVES=5000       random lives of an office's money against a model (SEED=7: the same ones again)
+# make lives LIVES=5000       random lives of an office's money against a model, in 8 parts, each with its seed
+#              (SEED=7 LIVES=625: one of the parts again)
 # make mutants ROOM=setups    do the tests of a room notice 60 small changes of it? (ABOVE=1: and those of the rooms above)
 # make sbom    at a release: sbom.cdx.json, what it consists of (CycloneDX)
 # make audit   is a fault known of a package that runs? (pip-audit; asks pypi.org)
@@ -30,8 +31,10 @@ test: python-is-new-enough $(VENV)/development
 	@$(RUN) -m pytest --numprocesses $(WORKERS) --maxprocesses 8 --dist worksteal $(PYTEST_ARGS)
 
 lives: LIVES ?= 5000
+lives: PARTS ?= $(if $(SEED),1,8)
 lives: python-is-new-enough $(VENV)/development
-	LIVES=$(LIVES) $(RUN) -m pytest -q -s tests/billing/test_lives.py
+	LIVES=$(LIVES) PARTS=$(PARTS) $(RUN) -m pytest -q -rP --numprocesses $(WORKERS) --maxprocesses 8 \
+		tests/billing/test_lives.py
 
 mutants: python-is-new-enough $(VENV)/development
 	@$(RUN) -m tests.mutation $(ROOM) $(if $(ABOVE),--above) $(if $(SEED),--seed $(SEED))

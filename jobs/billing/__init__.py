@@ -6,7 +6,8 @@ from the work, so that nothing is typed twice. ``services`` write a draft, issue
 next number and no gap, and record payments. After issue nothing changes: the database itself
 refuses it (``triggers``). ``printing`` makes the files of a document, ``einvoice`` the
 electronic invoice; no other module uses the library factur-x. ``bank_files`` reads what a bank
-gives out; its sums (``models.BankLine``) become payments by the same services.
+gives out; its sums (``models.BankLine``) become payments by the same services. ``saft`` writes
+the audit file of a period for an accountant; ``services.months`` closes months of the books.
 
 Where money stands is one ledger of rows that are only added (``models.Allocation``):
 - A row says how much of one payment, or of one credit note, stands against a document, or on

@@ -249,6 +249,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "money:month-close": OFFICE_ROLES,
     "money:month-open": TUNER,
     "money:journal": OFFICE_ROLES,
+    "money:saft": OFFICE_ROLES,
     "money:bundle": OFFICE_ROLES,
     "money:prices": OFFICE_ROLES,
     "money:price-new": OFFICE_ROLES,

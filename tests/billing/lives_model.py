@@ -1,6 +1,7 @@
 """What the lives of an office are judged by: it knows money and documents, and no ledger."""
 
 from collections import defaultdict
+from decimal import Decimal
 
 from jobs.billing.enums import TAX_DOCUMENTS, DocumentKind, PaymentKind
 from jobs.billing.models import Document, Payment
@@ -13,7 +14,9 @@ class Model:
         self.cash: dict[int, int] = defaultdict(int)  # by customer: received less given back
         self.given_up: dict[int, int] = defaultdict(int)  # written off
         self.owed: dict[int, int] = defaultdict(int)  # by customer: invoices less credit notes
-        self.tax = 0
+        self.tax = self.rounding = 0
+        # By rate: what is taxed and its tax, as the documents break them down.
+        self.taxes: dict[Decimal, tuple[int, int]] = defaultdict(lambda: (0, 0))
         self.documents = 0
 
     def issued(self, document: Document) -> None:
@@ -23,6 +26,13 @@ class Model:
         sign = -1 if document.kind == DocumentKind.CREDIT_NOTE else 1
         self.owed[document.customer_id] += sign * document.total_minor
         self.tax += sign * document.tax_minor
+        self.rounding += sign * document.rounding_minor
+        for row in document.taxes.all():
+            taxable, tax = self.taxes[row.percent]
+            self.taxes[row.percent] = (
+                taxable + sign * row.taxable_minor,
+                tax + sign * row.tax_minor,
+            )
         self.documents += 1
 
     def paid(self, payment: Payment, times: int = 1) -> None:

@@ -14,22 +14,25 @@ from .conftest import customer_make
 from .lives import Life
 
 LIVES = int(os.environ.get("LIVES", "5"))
+PARTS = int(os.environ.get("PARTS", "1"))  # each may be played by a process of its own
 # The suite plays the same lives each time; who asks for more gets other ones.
 USUAL_SEED = 16
 
 
 @pytest.mark.django_db
 @pytest.mark.slow
-def test_after_every_act_of_an_office_all_sums_agree(prices, tuner):
+@pytest.mark.parametrize("part", range(PARTS))
+def test_after_every_act_of_an_office_all_sums_agree(prices, tuner, part):
     for name in ("Maren Voss", "Ben Daly", "Quarry Engineering"):
         customer_make(name)
     fresh = random.SystemRandom().randrange(10**9) if "LIVES" in os.environ else USUAL_SEED
     chosen = int(os.environ.get("SEED", fresh))
-    sys.stdout.write(f"\n{LIVES} lives from SEED={chosen}\n")
+    lives = LIVES // PARTS
+    sys.stdout.write(f"\nPART {part}: {lives} lives from SEED={chosen}\n")
     run_state_machine_as_test(
         seed(chosen)(Life),
         settings=settings(
-            max_examples=LIVES,
+            max_examples=lives,
             stateful_step_count=15,
             deadline=None,
             database=None,
@@ -37,6 +40,7 @@ def test_after_every_act_of_an_office_all_sums_agree(prices, tuner):
             suppress_health_check=list(HealthCheck),
         ),
     )
+    sys.stdout.write(f"{Life.judge}\n")
 
 
 @pytest.mark.django_db
@@ -53,5 +57,5 @@ def test_a_deposit_that_does_not_come_back_is_noticed(prices, tuner, monkeypatch
     with pytest.raises(AssertionError):
         life.credit(0, how="whole", cents=1)
     monkeypatch.undo()
-    life.all_sums_agree()
+    life.check()
     life.teardown()

@@ -80,6 +80,7 @@ def test_every_way_out_for_personal_data_is_kept(cast, signed_in):
         (cast.tuner, "api:everything", [], ("data.all", "")),
         (cast.customer_a, "api:mine", [], ("data.customer", str(customer.pk))),
         (cast.office, "money:journal", [], ("data.books", "")),
+        (cast.office, "money:saft", [], ("data.books", "")),
         (cast.office, "money:bundle", [], ("data.books", "")),
     ]
     for user, name, arguments, (event, ref) in ways:

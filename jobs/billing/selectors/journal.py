@@ -11,6 +11,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import QuerySet
+
 from jobs.people.models import Customer
 from jobs.tables.formula_cells import cell_for_people
 
@@ -27,9 +29,16 @@ COLUMNS = (
 )  # fmt: skip
 
 
+SALES, CASH, GENERAL = "SALES", "CASH", "GENERAL"
+
+
 @dataclass(frozen=True)
 class JournalLine:
+    """``transaction`` names the lines that balance, ``journal`` which book they belong to."""
+
     day: datetime.date
+    journal: str
+    transaction: str
     source: str
     account: str
     debit_minor: int
@@ -60,23 +69,32 @@ class JournalLine:
 
 
 def journal(since: datetime.date, until: datetime.date) -> list[JournalLine]:
-    """Every transaction of the period adds up to zero; lines of zero are left out.
-
-    An account without a number stands under its name.
-    """
-    typed = terms_get().accounts
-    accounts = {name: number or name for name, number in typed.items()}
+    """Every transaction of the period adds up to zero; lines of zero are left out."""
+    accounts = account_numbers()
     lines = [line for d in documents_of(since, until) for line in _document(d, accounts)]
-    payments = (
-        Payment.objects.filter(withdrawn_at__isnull=True, received_on__range=(since, until))
-        .exclude(method=PaymentMethod.MOVED)
-        .select_related("document", "customer")
-    )
-    lines += [line for p in payments for line in _payment(p, accounts)]
+    lines += [line for p in payments_of(since, until) for line in _payment(p, accounts)]
     moved = Allocation.objects.filter(STANDS, pair__isnull=False, day__range=(since, until))
     for row in moved.select_related("document__customer", "pair__document__customer", "customer"):
         lines += _move(row, accounts)
     return [line for line in sorted(lines, key=lambda line: line.day) if line.debit_minor]
+
+
+def account_numbers() -> dict[str, str]:
+    """The accountant's numbers; an account without one stands under its name."""
+    return {name: number or name for name, number in terms_get().accounts.items()}
+
+
+def payments_of(since: datetime.date, until: datetime.date) -> QuerySet[Payment]:
+    """Payments, refunds and write-offs of a period that are not struck through."""
+    return (
+        Payment.objects.filter(withdrawn_at__isnull=True, received_on__range=(since, until))
+        .exclude(method=PaymentMethod.MOVED)
+        .select_related("document", "customer")
+    )
+
+
+def payment_number(payment: Payment) -> str:
+    return payment.pk.hex
 
 
 def journal_csv(since: datetime.date, until: datetime.date) -> str:
@@ -93,6 +111,8 @@ def _document(document: Document, accounts: dict[str, str]) -> Iterable[JournalL
     def line(account: str, debit: int, **more: Any) -> JournalLine:
         return JournalLine(
             day=document.issued_on or datetime.date.min,
+            journal=SALES,
+            transaction=document.label,
             source=document.label,
             account=accounts[account],
             debit_minor=sign * debit,
@@ -106,17 +126,17 @@ def _document(document: Document, accounts: dict[str, str]) -> Iterable[JournalL
     taxes = list(document.taxes.all())
     if sum(tax.taxable_minor for tax in taxes) == document.net_minor:
         for tax in taxes:
-            yield line("sales", -tax.taxable_minor, tax_code=_code(tax))
+            yield line("sales", -tax.taxable_minor, tax_code=tax_code_of(tax))
     else:  # several components on one line: the net counts once
         yield line("sales", -document.net_minor)
     for tax in taxes:
         yield line(
-            "tax", -tax.tax_minor, tax_code=_code(tax), taxable_minor=sign * tax.taxable_minor
+            "tax", -tax.tax_minor, tax_code=tax_code_of(tax), taxable_minor=sign * tax.taxable_minor
         )
     yield line("rounding", -document.rounding_minor)
 
 
-def _code(tax: DocumentTax) -> str:
+def tax_code_of(tax: DocumentTax) -> str:
     percent = f"{tax.percent.normalize():f}"
     return " ".join(part for part in (tax.category, percent, tax.name) if part)
 
@@ -131,6 +151,8 @@ def _payment(payment: Payment, accounts: dict[str, str]) -> Iterable[JournalLine
     for account, debit in ((into, payment.signed_minor), (against, -payment.signed_minor)):
         yield JournalLine(
             day=payment.received_on,
+            journal=GENERAL if payment.kind == PaymentKind.WRITE_OFF else CASH,
+            transaction=payment_number(payment),
             source=source,
             account=accounts[account],
             debit_minor=debit,
@@ -153,6 +175,8 @@ def _move(row: Allocation, accounts: dict[str, str]) -> Iterable[JournalLine]:
     for (account, customer), signed in ((onto, row.amount_minor), (off, pair.amount_minor)):
         yield JournalLine(
             day=row.day,
+            journal=GENERAL,
+            transaction=f"move-{row.pk}",
             source=document.label,
             account=accounts[account],
             debit_minor=-signed,

@@ -57,6 +57,7 @@ urlpatterns = [
     path("months/close/", books.close_month, name="month-close"),
     path("months/open/", books.open_month, name="month-open"),
     path("journal.csv", books.journal_file, name="journal"),
+    path("saf-t.xml", books.saft_file, name="saft"),
     path("documents.zip", books.bundle, name="bundle"),
     path("prices/", prices.price_list, name="prices"),
     path("prices/new/", prices.price_new, name="price-new"),

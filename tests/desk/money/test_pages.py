@@ -236,6 +236,9 @@ def test_the_accountant_takes_journal_and_bundle(desk, invoice):
     journal = desk.get(url("journal"))
     assert journal["Content-Type"].startswith("text/csv")
     assert b"INV-00001" in journal.content
+    audit_file = desk.get(url("saft"))
+    assert audit_file["Content-Type"] == "application/xml"
+    assert b"<InvoiceNo>INV-00001</InvoiceNo>" in audit_file.content
     bundle = zipfile.ZipFile(io.BytesIO(desk.get(url("bundle")).content))
     assert "SHA256SUMS" in bundle.namelist()
     assert "VAT" in desk.get(url("tax")).content.decode()

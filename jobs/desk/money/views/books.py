@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from jobs.billing.bundle import documents_zip
+from jobs.billing.saft import saft_xml
 from jobs.billing.selectors.journal import journal_csv
 from jobs.billing.selectors.months import closed_month, months_to_close
 from jobs.billing.selectors.prices import terms_get
@@ -102,6 +103,13 @@ def journal_file(request: SignedIn) -> HttpResponse:
     content = journal_csv(since, until).encode("utf-8")
     name = f"journal-{since}-{until}.csv"
     return attachment(content, name=name, kind="text/csv; charset=utf-8; header=present")
+
+
+def saft_file(request: SignedIn) -> HttpResponse:
+    since, until = _period(request)
+    trail_note(TrailEvent.EXPORTED_BOOKS, by=request.user)
+    name = f"saf-t-{since}-{until}.xml"
+    return attachment(saft_xml(since, until), name=name, kind="application/xml")
 
 
 def bundle(request: SignedIn) -> HttpResponse:
