@@ -29,9 +29,9 @@ class Tax:
     percent: Decimal
     name: str = ""
 
-    def of(self, taxable: int) -> int:
-        """Minor units of tax on ``taxable`` minor units (BR-CO-17)."""
-        return to_minor(taxable * self.percent / 100, 0)
+    def of(self, taxable: int, unit: int = 1) -> int:
+        """Minor units of tax on ``taxable`` minor units (BR-CO-17), in steps of ``unit``."""
+        return to_minor(taxable * self.percent / 100 / unit, 0) * unit
 
 
 Taxes = tuple[Tax, ...]
@@ -122,8 +122,11 @@ def price(
     prepaid: int = 0,
     rounding: int = 0,
     tax_included: bool = False,
+    tax_unit: int = 1,
 ) -> Priced:
     """The whole document. ``rounding`` is given by hand for net prices, derived for gross ones.
+
+    ``tax_unit``: the minor units that tax is rounded to (``tax_units``).
 
     Raises ValueError where the standard forbids what was asked: no line, a negative price
     (BR-27), a base quantity that is not positive, a negative document allowance.
@@ -132,7 +135,7 @@ def price(
     quoted = None
     if tax_included:
         quoted = sum(line.amount(places) for line in lines) + sum(a.signed for a in adjustments)
-        priced, adjustments = _without_tax(lines, adjustments, places)
+        priced, adjustments = _without_tax(lines, adjustments, places, tax_unit)
     else:
         priced = [
             PricedLine(
@@ -142,7 +145,8 @@ def price(
         ]
     breakdowns = _breakdowns(
         [(line.taxes, done.net) for line, done in zip(lines, priced, strict=True)]
-        + [(adjustment.taxes, adjustment.signed) for adjustment in adjustments]
+        + [(adjustment.taxes, adjustment.signed) for adjustment in adjustments],
+        tax_unit,
     )
     totals = _totals(priced, adjustments, breakdowns, prepaid, rounding, quoted)
     return Priced(tuple(priced), tuple(adjustments), breakdowns, totals)
@@ -165,9 +169,15 @@ def _refuse(lines: Sequence[PricingLine], adjustments: Sequence[AllowanceOrCharg
 
 
 def _without_tax(
-    lines: Sequence[PricingLine], adjustments: Sequence[AllowanceOrCharge], places: int
+    lines: Sequence[PricingLine],
+    adjustments: Sequence[AllowanceOrCharge],
+    places: int,
+    tax_unit: int,
 ) -> tuple[list[PricedLine], list[AllowanceOrCharge]]:
-    """Gross to net, group by group of equal taxes, so that each group is rounded once."""
+    """Gross to net, group by group of equal taxes, so that each group is rounded once.
+
+    Where tax is in whole units and so is every price, the net amounts are too.
+    """
     gross = [line.amount(places) for line in lines] + [a.signed for a in adjustments]
     groups: dict[Taxes, list[int]] = defaultdict(list)
     parts: list[PricingLine | AllowanceOrCharge] = [*lines, *adjustments]
@@ -175,10 +185,12 @@ def _without_tax(
         groups[part.taxes].append(i)
     net = list(gross)
     for taxes, members in groups.items():
-        exact = [gross[i] / _with_tax(taxes) for i in members]
-        total = to_minor(sum(gross[i] for i in members) / _as_decimal(_with_tax(taxes)), 0)
+        step = 1 if any(gross[i] % tax_unit for i in members) else tax_unit
+        exact = [gross[i] / _with_tax(taxes) / step for i in members]
+        quoted = sum(gross[i] for i in members)
+        total = to_minor(quoted / _as_decimal(_with_tax(taxes)) / step, 0)
         for i, share in zip(members, apportion(total, exact), strict=True):
-            net[i] = share
+            net[i] = share * step
     priced = [_net_line(line, net[i], places) for i, line in enumerate(lines)]
     reduced = [
         AllowanceOrCharge(amount=abs(net[len(lines) + i]), taxes=a.taxes, is_charge=a.is_charge)
@@ -213,13 +225,13 @@ def _net_line(line: PricingLine, net: int, places: int) -> PricedLine:
     return PricedLine(net, to_major(abs(whole), places), abs(line.quantity), allowance, charge)
 
 
-def _breakdowns(parts: Iterable[tuple[Taxes, int]]) -> tuple[Breakdown, ...]:
+def _breakdowns(parts: Iterable[tuple[Taxes, int]], tax_unit: int) -> tuple[Breakdown, ...]:
     taxable: dict[Tax, int] = defaultdict(int)
     for taxes, net in parts:
         for tax in taxes:
             taxable[tax] += net
     return tuple(
-        Breakdown(tax, base, tax.of(base))
+        Breakdown(tax, base, tax.of(base, tax_unit))
         for tax, base in sorted(
             taxable.items(), key=lambda item: (item[0].category, -item[0].percent, item[0].name)
         )

@@ -17,8 +17,10 @@ NEEDS_REASON = {"E", "AE", "K", "G", "O"}
 HALF = Fraction(1, 2)
 
 
-def broken_rules(terms: Mapping[str, Any], *, places: int = 2) -> list[str]:
+def broken_rules(terms: Mapping[str, Any], *, places: int = 2, tax_unit: int = 1) -> list[str]:
     """Every rule the document breaks, in words; an empty list is a sound document.
+
+    ``tax_unit``: so many minor units make the step that tax is rounded to.
 
     ``terms`` are business terms by number, amounts as strings in major units; lines under
     BG-25 (each with ``taxes``), breakdowns under BG-23, allowances BG-20, charges BG-21.
@@ -26,7 +28,7 @@ def broken_rules(terms: Mapping[str, Any], *, places: int = 2) -> list[str]:
     return [
         *_lines(terms, places),
         *_totals(terms),
-        *_breakdowns(terms, places),
+        *_breakdowns(terms, places, tax_unit),
         *_categories(terms),
         *_parties(terms),
         *_corrections(terms),
@@ -93,7 +95,7 @@ def _key(row: Mapping[str, Any], category: str, rate: str) -> tuple[str, Fractio
     return (row[category], _number(row.get(rate)), row.get("tax_name", ""))
 
 
-def _breakdowns(terms: Mapping[str, Any], places: int) -> Iterator[str]:
+def _breakdowns(terms: Mapping[str, Any], places: int, tax_unit: int) -> Iterator[str]:
     want: dict[tuple[str, Fraction, str], Fraction] = {}
     signed = [(line, _number(line.get("BT-131"))) for line in terms.get("BG-25", [])]
     signed += [(row, -_number(row.get("amount"))) for row in terms.get("BG-20", [])]
@@ -114,7 +116,8 @@ def _breakdowns(terms: Mapping[str, Any], places: int) -> Iterator[str]:
         category = key[0]
         if key in want and want[key] != _number(row.get("BT-116")):
             yield f"BR-{category}-08: taxable {row.get('BT-116')}, not {float(want[key])}"
-        tax = _half_up(_number(row.get("BT-116")) * key[1] / 100, places)
+        exact = _number(row.get("BT-116")) * key[1] / 100
+        tax = _half_up(exact / tax_unit, places) * tax_unit
         if tax != _number(row.get("BT-117")):
             yield f"BR-CO-17: tax {row.get('BT-117')} of {row.get('BT-116')}, not {float(tax)}"
 

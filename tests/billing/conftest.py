@@ -15,6 +15,7 @@ from jobs.billing.services.drafts import invoice_draft
 from jobs.billing.services.issue import document_issue
 from jobs.billing.services.payments import payment_add
 from jobs.billing.strict import broken_rules
+from jobs.billing.tax_units import tax_unit
 from jobs.people.models import Business, Customer, User
 from jobs.trackday.models import Entry, ServicePackage
 from tests.days import Day, day_build
@@ -119,5 +120,5 @@ def every_document_is_judged(request: pytest.FixtureRequest) -> Iterator[None]:
     if not {"db", "transactional_db"} & set(request.fixturenames):
         return
     for document in Document.objects.filter(number__isnull=False):
-        places = exponent(document.currency)
-        assert broken_rules(business_terms(document), places=places) == []
+        how = {"places": exponent(document.currency), "tax_unit": tax_unit(document.currency)}
+        assert broken_rules(business_terms(document), **how) == []

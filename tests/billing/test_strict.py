@@ -122,3 +122,12 @@ def test_reverse_charge_names_both_numbers():
     assert "BR-AE-02" in " ".join(broken_rules(terms))
     terms["BG-7"]["vat_identifier"] = "IE6388047V"
     assert "BR-AE-02" not in " ".join(broken_rules(terms))
+
+
+def test_tax_in_whole_units_is_judged_by_its_own_step():
+    terms = copy.deepcopy(SOUND)
+    terms["BG-23"][0]["BT-117"], terms["BT-110"] = "34.00", "34.00"
+    terms["BT-112"], terms["BT-115"] = "194.00", "100.40"
+    assert broken_rules(terms, tax_unit=100) == []
+    assert any("BR-CO-17" in rule for rule in broken_rules(terms))
+    assert any("BR-CO-17" in rule for rule in broken_rules(SOUND, tax_unit=100))

@@ -5,10 +5,14 @@ from decimal import Decimal
 
 import pytest
 from django.core.exceptions import ValidationError
+from iso4217 import Currency
 
+from jobs.billing.arithmetic import PricingLine, Tax
+from jobs.billing.arithmetic import price as arithmetic_price
 from jobs.billing.einvoice import cii_xml
 from jobs.billing.enums import Scheme
 from jobs.billing.models import Document, PriceItem, TaxRate, Terms
+from jobs.billing.money import exponent
 from jobs.billing.selectors.payments import balance, document_open
 from jobs.billing.services.absences import entry_cancel
 from jobs.billing.services.charges import charge_add
@@ -22,6 +26,7 @@ from jobs.billing.services.tax_rates import (
     tax_rate_end,
     tax_rate_remove,
 )
+from jobs.billing.tax_units import tax_rules, tax_unit
 from jobs.people.models import Business, Customer
 from tests.days import DATE
 
@@ -235,3 +240,52 @@ def test_tax_in_a_currency_without_cents_is_in_whole_units(
     assert (second.total_minor, second.tax_minor, second.rounding_minor) == (whole, tax, rounded)
     assert failures(cii_xml(second), CII) == []
     assert Document.objects.filter(currency="JPY").count() == 2
+
+
+@pytest.mark.parametrize(
+    ("included", "price", "net", "tax", "rounded"),
+    [
+        (False, 1234, 123400, 33300, 0),  # 27 % of 1234 is 333.18
+        (False, "1234.50", 123450, 33300, 0),  # 333.315
+        (True, 1270, 100000, 27000, 0),
+        (True, 1000, 78700, 21200, 100),  # 212.49 is 212, and 1000 stays 1000
+        (True, "999.90", 78732, 21300, -42),  # 212.5764 is 213
+    ],
+)
+def test_tax_in_forint_is_in_whole_forint(day, tuner, invoiced, included, price, net, tax, rounded):
+    """ISO 4217 gives HUF two places; its tax is whole: ``data/tax_units.toml``. By hand."""
+    Business.objects.update(currency="HUF")
+    Terms.objects.update(prices_include_tax=included)
+    TaxRate.objects.filter(code="standard").update(percent=27)
+    PriceItem.objects.filter(code="full-day").update(price=Decimal(price))
+    invoice = invoiced()
+    found = (invoice.net_minor, invoice.tax_minor, invoice.rounding_minor)
+    assert found == (net, tax, rounded)
+    assert failures(cii_xml(invoice), CII) == []
+    credit_note_issue(invoice=invoice, by=tuner, reason="x")
+    assert document_open(invoice) == 0
+
+
+def test_every_rule_of_tax_units_names_its_currency_and_source():
+    for currency, rule in tax_rules().items():
+        assert Currency(currency).exponent > 0  # without a minor unit amounts are whole already
+        assert rule["units"] % 10 ** Currency(currency).exponent == 0
+        assert rule["source"]
+        assert rule["rule"]
+    assert [tax_unit(one) for one in ("HUF", "TWD", "EUR", "JPY", "ISK")] == [100, 100, 1, 1, 1]
+    assert [exponent(one) for one in ("JPY", "ISK", "KRW")] == [0, 0, 0]
+
+
+def test_the_qualified_invoice_of_the_japanese_tax_agency():
+    """40,000 at 8 % and 80,000 at 10 %: 3,200 and 8,000, rounded once for each rate (National
+    Tax Agency, leaflet on the qualified invoice system; figures from memory)."""
+    lines = [
+        PricingLine(quantity=Decimal(1), price=Decimal(price), taxes=(Tax("S", Decimal(percent)),))
+        for price, percent in ((15000, 8), (25000, 8), (80000, 10))
+    ]
+    priced = arithmetic_price(lines, places=0)
+    assert [(b.tax.percent, b.taxable, b.amount) for b in priced.breakdowns] == [
+        (10, 80000, 8000),
+        (8, 40000, 3200),
+    ]
+    assert priced.totals.gross == 131200

@@ -26,6 +26,7 @@ from ..models import (
 )
 from ..money import exponent
 from ..selectors.prices import as_taxes, component, terms_get
+from ..tax_units import tax_unit
 from .series import series_of
 
 Components = list[dict[str, str]]
@@ -94,7 +95,7 @@ def document_write(draft: Draft) -> Document:
     if not business.name:
         raise ValidationError(_("Enter the business first: a document needs to say who sends it."))
     try:
-        priced = _price(draft, exponent(business.currency))
+        priced = _price(draft, business.currency)
     except ValueError as error:
         raise ValidationError(str(error)) from None
     with translation.override(draft.customer.language or business.language):
@@ -105,18 +106,18 @@ def document_write(draft: Draft) -> Document:
 
 def gross_of(draft: Draft) -> int:
     """What a draft comes to with its tax, before its rounding, unsaved."""
-    places = exponent(business_get().currency)
-    return _price(draft, places).totals.gross
+    return _price(draft, business_get().currency).totals.gross
 
 
-def _price(draft: Draft, places: int) -> arithmetic.Priced:
+def _price(draft: Draft, currency: str) -> arithmetic.Priced:
     return arithmetic.price(
         [_line(line) for line in draft.lines],
         [
             arithmetic.AllowanceOrCharge(amount=a.amount_minor, taxes=as_taxes(a.taxes))
             for a in draft.allowances
         ],
-        places=places,
+        places=exponent(currency),
+        tax_unit=tax_unit(currency),
         prepaid=draft.prepaid_minor,
         rounding=draft.rounding_minor,
         tax_included=draft.is_tax_included,

@@ -21,6 +21,7 @@ from ..money import exponent
 from ..reference import creditor_reference
 from ..selectors.prices import terms_get
 from ..strict import broken_rules
+from ..tax_units import tax_unit
 from .document_writing import has_address, parties_renew
 from .ledger import credit_note_allocate
 from .mail import document_mail
@@ -68,7 +69,11 @@ def document_issue(
     document.due_on = document.issued_on + datetime.timedelta(days=_days(document))
     document.issued_at = timezone.now()
     document.issued_by = by
-    broken = broken_rules(business_terms(document), places=exponent(document.currency))
+    broken = broken_rules(
+        business_terms(document),
+        places=exponent(document.currency),
+        tax_unit=tax_unit(document.currency),
+    )
     if broken:
         raise ValidationError([_("This cannot be issued: %(rule)s") % {"rule": r} for r in broken])
     document.save(

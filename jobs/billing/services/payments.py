@@ -42,10 +42,10 @@ def payment_add(
     More than is open may be paid: the rest is the customer's, to be given back or used.
     A refund gives back no more than was paid too much; a write-off no more than is open.
     """
-    earlier = Payment.objects.filter(pk=payment_id).first()
+    document = Document.objects.select_for_update(no_key=True).get(pk=document.pk)
+    earlier = Payment.objects.filter(pk=payment_id).first()  # under the lock: two may send it
     if earlier is not None:
         return earlier
-    document = Document.objects.select_for_update(no_key=True).get(pk=document.pk)
     _may_take(document, kind, amount_minor)
     received_on = received_on or business_today()
     _refuse_closed_day(received_on)
@@ -184,10 +184,10 @@ def payment_on_account(
     received_on: datetime.date | None = None,
 ) -> Payment:
     """Money that names no invoice stands as the customer's credit; a refund gives it back."""
+    customer = Customer.objects.select_for_update(no_key=True).get(pk=customer.pk)
     earlier = Payment.objects.filter(pk=payment_id).first()
     if earlier is not None:
         return earlier
-    customer = Customer.objects.select_for_update(no_key=True).get(pk=customer.pk)
     currency = business_get().currency
     if amount_minor <= 0:
         raise ValidationError(_("An amount above zero, please."))
