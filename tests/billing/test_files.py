@@ -146,9 +146,9 @@ def test_the_pdf_is_tagged_names_countries_and_keeps_its_words_apart(day, payer,
     text = " ".join(reader.pages[0].extract_text().split())
     for words in ("Ireland", "Germany", "VAT ID DE136695976", "VAT ID IE6388047V"):
         assert words in text
-    assert "Work done on1" not in text
-    assert "13 June 2026" in text
-    assert "29 September 2026" in text
+    lines = [" ".join(line.split()) for line in reader.pages[0].extract_text().splitlines()]
+    for words in ("Work done on", "Please pay by", "13 June 2026", "29 September 2026"):
+        assert any(words in line for line in lines)  # neither labels nor dates are broken
 
 
 def test_the_mail_of_an_invoice_says_for_how_much(invoice):

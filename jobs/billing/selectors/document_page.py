@@ -113,8 +113,8 @@ def document_page(document: Document) -> DocumentPage:
             earlier=_earlier(document, formatted),
             code=_code(document),
             includes_tax=document.prices_include_tax,
-            seller_country=_country(document, document.seller),
-            buyer_country=_country(document, document.buyer),
+            seller_country=country_in(document.language, document.seller.get("country", "")),
+            buyer_country=country_in(document.language, document.buyer.get("country", "")),
         )
 
 
@@ -146,10 +146,9 @@ class _Formatter:
         return format_date(day, format="long", locale=self.locale) if day else ""
 
 
-def _country(document: Document, party: dict[str, str]) -> str:
-    """The country of an address, in the document's language."""
-    code = party.get("country", "").upper()
-    return country_names(document.language).get(code, code)
+def country_in(language: str, code: str) -> str:
+    """The country of an address, by its name in that language."""
+    return country_names(language).get(code.upper(), code.upper())
 
 
 def _shown(document: Document, quoted: int, net: int) -> int:

@@ -69,13 +69,7 @@ def document_issue(
     document.due_on = document.issued_on + datetime.timedelta(days=_days(document))
     document.issued_at = timezone.now()
     document.issued_by = by
-    broken = broken_rules(
-        business_terms(document),
-        places=exponent(document.currency),
-        tax_unit=tax_unit(document.currency),
-    )
-    if broken:
-        raise ValidationError([_("This cannot be issued: %(rule)s") % {"rule": r} for r in broken])
+    _refuse_unsound(document)
     document.save(
         update_fields=[
             "number", "label", "reference", "issued_on", "due_on", "issued_at", "issued_by",
@@ -95,6 +89,16 @@ def document_issue(
         document_mail(document=document)
     trail_note(TrailEvent.DOCUMENT_ISSUED, by=by, ref=document.pk)
     return document
+
+
+def _refuse_unsound(document: Document) -> None:
+    broken = broken_rules(
+        business_terms(document),
+        places=exponent(document.currency),
+        tax_unit=tax_unit(document.currency),
+    )
+    if broken:
+        raise ValidationError([_("This cannot be issued: %(rule)s") % {"rule": r} for r in broken])
 
 
 def _number(document: Document, series: Series) -> None:

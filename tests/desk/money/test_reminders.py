@@ -167,7 +167,14 @@ def test_the_statement_of_account_is_a_pdf(desk, day, payer, overdue, pay):
     answer = desk.get(url("account-pdf", payer.pk))
     assert answer["Content-Type"] == "application/pdf"
     text = " ".join(PdfReader(io.BytesIO(answer.content)).pages[0].extract_text().split())
-    for words in ("Statement of account", "Maren Voss", late.label, "€260.00", "€100.00"):
+    for words in (
+        "Statement of account",
+        "Maren Voss",
+        "Ireland",
+        late.label,
+        "€260.00",
+        "€100.00",
+    ):
         assert words in text
     assert "Still to pay €160.00" in text
     since = business_today().isoformat()
