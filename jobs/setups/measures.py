@@ -39,7 +39,8 @@ class Number:
     Outside ``plausible`` a person is asked to look again, in the words of ``warning`` where
     there are some. Outside ``possible`` the reading is refused. Both are common practice and
     have no source. ``short`` is how a table says it, with ``%(n)s`` for the number; where it
-    is empty, a table says the number and its unit. ``step``: what one tap of the stepper
+    is empty, a table says the number and its unit. ``head``: what a narrow column of a form has
+    above it, where ``words`` is too long. ``step``: what one tap of the stepper
     adds, where that is not the usual step of the unit. ``taps``: the values that are tapped
     instead of typed, each with its words. ``further``: optional, behind the rest of the form.
     ``not_below``: numbers of the same reading that it cannot be smaller than; see
@@ -59,6 +60,7 @@ class Number:
     taps: tuple[tuple[str, Words], ...] = ()
     further: bool = False
     not_below: tuple[str, ...] = ()
+    head: Words = ""
 
     @property
     def on_round(self) -> bool:

@@ -98,11 +98,17 @@ def _across_the_tread(quantity: str, plausible: Range, possible: Range) -> tuple
 
 
 def _length(
-    name: str, words: Words, low: float, needed: bool = True, not_below: tuple[str, ...] = ()
+    name: str,
+    words: Words,
+    low: float,
+    needed: bool = True,
+    not_below: tuple[str, ...] = (),
+    head: Words = "",
 ) -> Number:
     """A length between the axle and a mark above it, as sag is read."""
     possible = between(0, 2000)
-    return Number(name, words, LENGTH, between(low, 800), possible, needed, not_below=not_below)
+    plausible = between(low, 800)
+    return Number(name, words, LENGTH, plausible, possible, needed, not_below=not_below, head=head)
 
 
 def _comes_up(name: str, tap: Words, words: Words) -> Switch:
@@ -134,8 +140,14 @@ SAG = ReadingKind(
     _("sag"),
     (
         _length("hanging", _("wheel hanging"), 60, not_below=("after_push", "after_lift", "free")),
-        _length("after_push", _("settled after a push down"), 40),
-        _length("after_lift", _("settled after a lift"), 40, not_below=("after_push",)),
+        _length("after_push", _("settled after a push down"), 40, head=_("after a push")),
+        _length(
+            "after_lift",
+            _("settled after a lift"),
+            40,
+            not_below=("after_push",),
+            head=_("after a lift"),
+        ),
         _length("free", _("without the rider"), 40, needed=False),
     ),
     calculator="sag",

@@ -78,7 +78,7 @@ def test_steppers_begin_with_the_last_value_in_the_unit_of_the_cell(day, signed_
     where = reverse("board:round", args=[day.trackday.pk, helper.pk])
     card = one_line(browser.get(where, {"task": task}).content.decode())
     assert 'data-step="0.05" data-before="2.24 bar"' in card
-    assert '<span class="before">32.5 psi</span>' in card
+    assert '<span class="before">was 32.5 psi</span>' in card
 
 
 def test_a_unit_that_is_none_is_named_and_the_form_comes_back(day, signed_in, helper):

@@ -144,7 +144,7 @@ def a_lever_that_is_not_firm(crew: Crew) -> None:
     lever = page.locator(".points fieldset", has_text="Front lever")
     crew.pim.tap(lever.get_by_text("Fail", exact=True))
     page.fill("#note", "lever comes back to the bar")
-    crew.pim._post(crew.pim.hand.locator("button.main[name=how]"))
+    crew.pim._post(crew.pim.hand.locator("[name=how][value='rest passes']"))
     crew.pim.told("is held")
 
     tuner = crew.roan.page

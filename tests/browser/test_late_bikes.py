@@ -189,7 +189,8 @@ def told_to_the_customer(day, entry: Entry, office: Page, own: Page, reason: str
         office.get_by_role("link", name=task).click()
         for cell in office.locator("form.hand .cell input:visible").all():
             cell.fill(number_for(cell.get_attribute("name") or ""))
-        posted(office, office.locator("form.hand button.main[name=how]"))
+        ends = "rest passes" if task == "Hand-over" else "tick"
+        posted(office, office.locator(f"form.hand [name=how][value='{ends}']"))
     office.goto(f"/desk/money/days/{day.trackday.pk}/")
     office.get_by_role("button", name="Issue the day's invoices").click()
     expect(office.locator("#notices")).to_contain_text("1 invoice issued.")

@@ -173,7 +173,7 @@ def works_on(hand: Hand, entry: Entry) -> None:
     page.goto(f"/day/{entry.trackday_id}/bikes/{entry.pk}/")
     hand.tap(page.get_by_role("link", name="Hand-over"))
     with page.expect_response(lambda answer: "/rounds/tick/" in answer.url):
-        hand.tap("form.hand button.main[name=how]")
+        hand.tap("form.hand [name=how][value='rest passes']")
     assert TaskMark.objects.filter(entry=entry, item__code="hand-over", mark="done").exists()
 
 

@@ -13,7 +13,7 @@ from jobs.people.selectors import business_get
 from jobs.setups import sentences
 from jobs.setups.enums import Phase, Subject
 from jobs.setups.measures import COUNT, Measure, Switch, unit_of, unit_typed, units
-from jobs.setups.reading_kinds import reading_kind
+from jobs.setups.reading_kinds import ReadingKind, reading_kind
 from jobs.setups.selectors import readings_of_entry, standings_of_entry
 from jobs.setups.stops import last_stop
 from jobs.trackday import clock
@@ -25,7 +25,6 @@ from jobs.worklist.rounds import RoundTask
 
 from ..cells import (
     LastValue,
-    PlacePick,
     before_of,
     most_of,
     places_of,
@@ -35,48 +34,10 @@ from ..cells import (
 )
 from ..day.venue import Sketch, sketch_of
 from ..pending_judgements import PendingJudgement, due_judgements
-from ..picks import Picks, is_tapped, picks_of
+from ..picks import is_tapped, picks_of
 from ..said_before import said_before
-
-
-@dataclass(frozen=True)
-class Cell:
-    """One number to enter, or one switch.
-
-    ``before`` is what a number was the last time, with the unit it was entered in; ``starts_at``
-    the same in the cell's unit, where the steppers begin. ``most`` of whole numbers only: what
-    it can be at most, so that its last digit is known.
-    """
-
-    name: str
-    label: str
-    value: str
-    unit: str = ""
-    step: str = ""
-    before: str = ""
-    starts_at: str = ""
-    most: str = ""
-    switch: bool = False
-    further: bool = False
-    quantity: str = ""
-    ranges: str = ""
-    swaps: str = ""
-
-
-@dataclass(frozen=True)
-class CellGroup:
-    """The cells of one reading, with its caution, or of one end's adjusters.
-
-    ``places``: where the reading may have been taken, under the name ``places_name``.
-    """
-
-    title: str
-    cells: list[Cell]
-    caution: str = ""
-    places: list[PlacePick] = field(default_factory=list)
-    places_name: str = ""
-    picks: list[Picks] = field(default_factory=list)
-    further: list[Cell] = field(default_factory=list)
+from .maker_ranges import maker_range_words
+from .number_cells import Cell, CellGroup, CellTable, cell_tables
 
 
 @dataclass(frozen=True)
@@ -92,6 +53,8 @@ class TaskCard:
 
     step: RoundTask
     groups: list[CellGroup] = field(default_factory=list)
+    tables: list[CellTable] = field(default_factory=list)  # of the numbers read
+    maker_ranges: str = ""  # what the maker of the tyres says, where a pressure is read
     units: dict[str, str] = field(default_factory=dict)  # of the cells, by quantity
     known: list[str] = field(default_factory=list)  # what is read or counted already, as sentences
     points: list[PointOfCheck] = field(default_factory=list)
@@ -103,6 +66,11 @@ class TaskCard:
         default_factory=list
     )  # today's changes nothing is expected of
     due: list[PendingJudgement] = field(default_factory=list)  # what the bike came back to tell
+
+    @property
+    def asks_numbers(self) -> bool:
+        """Some number is typed, not behind "By the stopwatch": the keypad stands beside it."""
+        return any(group.numbers for group in self.groups)
 
     @property
     def asks_words(self) -> bool:
@@ -149,16 +117,20 @@ def card(step: RoundTask, posted: Mapping[str, str] | None = None) -> TaskCard:
     groups: list[CellGroup] = []
     cell_units: dict[str, str] = {}
     known: list[str] = []
+    ranges = ""
     if item.kind == ItemKind.READING:
         business = business_get()
         cell_units = _units(item, given, business)
         groups = _reading_groups(step, given, cell_units, business)
+        ranges = maker_range_words(item, step.task.entry.bike_id, cell_units)
         known = _read_already(step)
     elif item.kind == ItemKind.COUNT:
         groups, known = _count_groups(step, given)
     return TaskCard(
         step=step,
         groups=groups,
+        tables=cell_tables(groups) if item.kind == ItemKind.READING else [],
+        maker_ranges=ranges,
         units=cell_units,
         known=known,
         points=[
@@ -211,7 +183,8 @@ def _reading_groups(
         cells = [
             _cell(
                 f"reading-{number}-{measure.name}",
-                kind.name,
+                kind,
+                end,
                 measure,
                 cell_units,
                 given,
@@ -229,6 +202,8 @@ def _reading_groups(
             CellGroup(
                 title=title,
                 cells=[cell for cell in cells if not cell.further],
+                kind=f"{kind.name} {asked.get('tyre_state', '')}",
+                end=end,
                 caution=str(kind.caution),
                 places=places,
                 places_name=name,
@@ -241,7 +216,8 @@ def _reading_groups(
 
 def _cell(
     name: str,
-    kind: str,
+    kind: ReadingKind,
+    end: str,
     measure: Measure,
     cell_units: Mapping[str, str],
     given: Mapping[str, str],
@@ -251,19 +227,24 @@ def _cell(
     if isinstance(measure, Switch):
         return Cell(name, str(measure.on), value, switch=True)
     unit = cell_units[measure.quantity]
+    symbol = "" if unit == COUNT else symbol_of(unit)
+    label = f"{End(end).label} {measure.words}" if end else str(measure.words)
+    head = str(measure.head or measure.words)
     return Cell(
         name=name,
-        label=str(measure.words),
+        label=label[:1].upper() + label[1:],
         value=value,
-        unit="" if unit == COUNT else symbol_of(unit),
+        head=f"{head}, {symbol}" if symbol else head,
+        unit=symbol,
         step=step_of(measure, unit),
         before=str(before or ""),
+        was=(words.plain(before.value) if before.unit == unit else str(before)) if before else "",
         starts_at=before.in_unit(unit, measure.quantity) if before else "",
         most=most_of(measure, unit),
         further=measure.further,
         quantity=measure.quantity,
         ranges=ranges_of(measure),
-        swaps=swaps_of(kind, measure),
+        swaps=swaps_of(kind.name, measure),
     )
 
 
@@ -296,20 +277,26 @@ def _count_groups(step: RoundTask, given: Mapping[str, str]) -> tuple[list[CellG
             known.append(f"{standing.full_name}: {standing.now_words}.")
             continue
         name = f"count-{adjuster.pk}"
+        low, high = words.end_words(adjuster)
         book = _("book: %(at)s") % {"at": standing.now_words} if standing.row else ""
         cell = Cell(
             name=name,
-            label=standing.name,
+            label=standing.full_name,
             value=given.get(name, ""),
+            head=standing.name,
             unit=str(adjuster.get_unit_display()),
             step=words.plain(adjuster.step),
             before=book,
+            range_words=_("%(low)s to %(high)s") % {"low": low, "high": high},
             starts_at=book,
         )
         by_end.setdefault(adjuster.end, []).append(cell)
-    groups = [CellGroup(str(End(end).label).capitalize(), cells) for end, cells in by_end.items()]
+    groups = [
+        CellGroup(str(End(end).label).capitalize(), cells, end=end) for end, cells in by_end.items()
+    ]
     return groups, known
 
 
 def point_choices() -> list[tuple[str, str]]:
-    return [(point.value, str(point.label)) for point in Point]
+    """What is tapped of a point. One that nobody taps is not checked."""
+    return [(point.value, str(point.label)) for point in (Point.PASS, Point.FAIL)]

@@ -16,6 +16,9 @@ function choose(input) {
   if (cell !== input) startsNew = true;
   cell = input;
   for (const other of cells(input.form)) other.closest(".cell").classList.toggle("on", other === input);
+  for (const key of input.form.querySelectorAll(".entry [data-nudge]")) {
+    key.textContent = (key.dataset.nudge > 0 ? "+" : "\u2212") + (input.dataset.step || 1);
+  }
 }
 
 // The keypad sends the event that typing sends, for other scripts and htmx.
@@ -72,6 +75,7 @@ function prepare() {
   cell = null;
   const first = pads()[0] && cells(pads()[0].closest("form"));
   if (first?.length) choose(first.find((input) => !input.value) ?? first[0]);
+  document.dispatchEvent(new Event("cell"));
 }
 
 document.addEventListener("click", (event) => {

@@ -41,18 +41,29 @@ function judge(input) {
   return { refused: "", said: value < low || value > high ? within(input.dataset.unusual, low, high) : "" };
 }
 
+// Where the words for a number are said: in one place of the form, by name, where its cells are
+// too narrow; else in the cell.
+function wordsOf(input, cell) {
+  const together = input.form.querySelector("[data-ranges-said]");
+  const inTable = together && input.closest(".cell-table");
+  const place = inTable ? together : cell;
+  const found = place.querySelector(`.range-words[data-of="${input.name}"]`);
+  if (found) return found;
+  const words = document.createElement("span");
+  words.className = "range-words";
+  words.dataset.of = input.name;
+  words.setAttribute("role", "status");
+  place.append(words);
+  return words;
+}
+
 function show(input) {
   const { refused, said } = judge(input);
   input.setCustomValidity(refused);
   const cell = input.closest(".cell");
-  let words = cell.querySelector(".range-words");
-  if (!words) {
-    words = document.createElement("span");
-    words.className = "range-words";
-    words.setAttribute("role", "status");
-    cell.append(words);
-  }
-  words.textContent = refused || said;
+  const words = wordsOf(input, cell);
+  const name = words.parentElement === cell ? "" : `${cell.querySelector("[data-label]").dataset.label}: `;
+  words.textContent = refused || said ? name + (refused || said) : "";
   cell.classList.toggle("refused", Boolean(refused));
 }
 

@@ -88,5 +88,5 @@ function words(form, submitter) {
     .filter((field) => !/radio|checkbox/.test(field.type) || field.checked)
     .map((field) => `${field.labels?.[0]?.textContent.trim() ?? ""} ${field.value}`.trim());
   const parts = [place, heading, submitter?.textContent ?? "", values.join(", ")];
-  return parts.map((part) => part.replace(/\s+/g, " ").trim()).filter(Boolean).join(" · ").slice(0, 200);
+  return parts.map((part) => part.replace(/\s+/g, " ").trim()).filter(Boolean).join(" · ").slice(0, 300);
 }
