@@ -58,11 +58,13 @@ def strip(
     hours: Sequence[tuple[float, str]],
     alt: str,
     turnaround: Turnaround | None = None,
+    running_out: Sequence[Turnaround] = (),
     shaded: Sequence[tuple[float, float]] = (),
     width: float = 1150.0,
     gutter: float = GUTTER,
 ) -> str:
     """The day from ``start`` to ``end`` (minutes). ``hours`` are the marks below it;
+    ``running_out``: the time left in each lane, as a bar with its minutes;
     ``shaded`` are the times nothing runs (lunch); ``gutter`` is the room for the lanes' names."""
     scale = Linear(start, end, gutter, width - RIGHT)
     height = len(lanes) * LANE + FOOT
@@ -70,6 +72,7 @@ def strip(
     for index, lane in enumerate(lanes):
         parts.append(text(lane.letter, x=0, y=index * LANE + 21, class_="lane"))
         parts.extend(_bar(scale, bar, index * LANE + 4) for bar in lane.bars)
+    parts.extend(_left(scale, each) for each in running_out)
     if turnaround is not None:
         parts.append(_turnaround(scale, turnaround, now))
     parts.append(_hours(scale, hours, height - 3))
@@ -94,6 +97,19 @@ def _bar(scale: Linear, bar: Bar, top: float) -> str:
     if bar.state is BarState.CANCELLED:
         box += path(f"M{number(left)} {number(top + BAR / 2)}H{number(right)}", class_="struck")
     return box
+
+
+def _left(scale: Linear, turn: Turnaround) -> str:
+    """The time that is left, with its minutes where they have room."""
+    left, right = scale.clamped(turn.start), scale.clamped(turn.end)
+    if right <= left:
+        return ""
+    top = turn.lane * LANE + 8
+    box = element("rect", class_="left", x=left, y=top, width=right - left, height=BAR - 8)
+    words = f"{round(turn.end - turn.start)} min"
+    if text_width(words) + 6 > right - left:
+        return box
+    return box + text(words, x=(left + right) / 2, y=top + 12, anchor="middle", class_="minutes")
 
 
 def _turnaround(scale: Linear, turn: Turnaround, now: float | None) -> str:

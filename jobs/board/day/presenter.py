@@ -25,10 +25,12 @@ from .left_out import LeftOutTask, will_not_fit
 from .likely import in_time_words
 from .offer import Offer, offer_of
 from .relief import Relief, relief_of
-from .timetable_strip import day_strip, is_moved
+from .timetable_strip import day_strip
 
 WORD_JOINER = "\u2060"  # keeps the frame number's last four on one line with their dots
 STOPS = (BikeState.HELD,)
+# Of a day with more bikes than one screen holds, only the next rolls are shown in full.
+MOST_IN_FULL, ROLLS_IN_FULL = 24, 2
 
 
 @dataclass(frozen=True)
@@ -39,22 +41,29 @@ class BikeRow:
     number: str
     letter: str
     name: str
+    frame: str
     state: str
     word: str
     detail: str
     until: str
     stops: bool
     hands: str
+    missed: bool
 
 
 @dataclass(frozen=True)
 class GroupList:
-    """The bikes of one run group, and when they roll or come in."""
+    """The bikes of one run group, and when they roll or come in.
+
+    ``until``: that moment; ``folded``: one line until somebody opens it, as on a large day.
+    """
 
     letter: str
     title: str
     count: str
     bikes: list[BikeRow]
+    until: str = ""
+    folded: bool = False
 
 
 @dataclass(frozen=True)
@@ -88,7 +97,6 @@ class Board:
 
     day: Day
     strip: SafeString
-    moved: bool
     now: str
     late: str
     weather: str
@@ -102,6 +110,10 @@ class Board:
     relief: Relief
     offer: Offer | None
 
+    @property
+    def alert_stops(self) -> bool:
+        return any(alert.stops for alert in self.alerts)
+
 
 def board(day: Day, plan: DayPlan | None = None) -> Board:
     slots = slots_of(plan)
@@ -109,7 +121,6 @@ def board(day: Day, plan: DayPlan | None = None) -> Board:
     return Board(
         day=day,
         strip=day_strip(day),
-        moved=is_moved(day),
         now=_hhmm(day, day.at),
         late=late_words(day),
         weather=weather_words(day.conditions_now),
@@ -171,7 +182,11 @@ def group_lists(day: Day) -> list[GroupList]:
         (group for group in day.groups if by_group[group.pk]),
         key=lambda group: _next_of(day, group) or datetime.max.replace(tzinfo=day.at.tzinfo),
     )
-    return [_group_list(day, group, by_group[group.pk]) for group in ordered]
+    large = len(day.bikes) > MOST_IN_FULL
+    return [
+        _group_list(day, group, by_group[group.pk], folded=large and place >= ROLLS_IN_FULL)
+        for place, group in enumerate(ordered)
+    ]
 
 
 def _next_of(day: Day, group: RunGroup) -> datetime | None:
@@ -182,7 +197,8 @@ def _next_of(day: Day, group: RunGroup) -> datetime | None:
     return None
 
 
-def _group_list(day: Day, group: RunGroup, bikes: Iterable[BikeDay]) -> GroupList:
+def _group_list(day: Day, group: RunGroup, bikes: Iterable[BikeDay], *, folded: bool) -> GroupList:
+    until = ""
     rows = [bike_row(bike) for bike in bikes]
     title = _("%(group)s, no session left") % {"group": group}
     for times in day.times:
@@ -191,9 +207,10 @@ def _group_list(day: Day, group: RunGroup, bikes: Iterable[BikeDay]) -> GroupLis
             words = _("%(group)s is out, in %(at)s") if running else _("%(group)s rolls %(at)s")
             moment = times.end if running else times.start
             title = words % {"group": group, "at": _hhmm(day, moment)}
+            until = moment.isoformat()
             break
     count = ngettext("%(n)d bike", "%(n)d bikes", len(rows)) % {"n": len(rows)}
-    return GroupList(group.letter, title, count, rows)
+    return GroupList(group.letter, title, count, rows, until, folded)
 
 
 def bike_row(bike: BikeDay) -> BikeRow:
@@ -205,12 +222,14 @@ def bike_row(bike: BikeDay) -> BikeRow:
         number=entry.number or "–",
         letter=entry.group.letter,
         name=f"{look} …{WORD_JOINER}{entry.bike.frame_last4}" if named else "",
+        frame=f"…{WORD_JOINER}{entry.bike.frame_last4}" if named else "",
         state=bike.state.value,
         word=state_words(bike),
         detail=_detail(bike),
         until=bike.until.isoformat() if bike.until and bike.where.place == BikePlace.IN else "",
         stops=bike.state in STOPS or bike.where.held_but_out or bike.rolled_unchecked,
         hands=who_is_on_it(bike),
+        missed=bike.state == BikeState.IN and bool(bike.missed),
     )
 
 

@@ -40,9 +40,20 @@ def day_strip(day: Day, bike: BikeDay | None = None) -> SafeString:
         hours=_hours(start - 20, end + 20, day, zero),
         alt=_in_words(day),
         turnaround=_turnaround(day, bike, zero),
+        running_out=[] if bike else _running_out(day, zero),
         shaded=[(_minutes(lunch[0], zero), _minutes(lunch[1], zero))] if lunch else [],
     )
     return mark_safe(svg)  # noqa: S308 - written and escaped by jobs.plots
+
+
+def _running_out(day: Day, zero: datetime) -> list[Turnaround]:
+    """The minutes each group has in the paddock until it rolls next."""
+    now, found = _minutes(day.at, zero), []
+    for lane, group in enumerate(day.groups):
+        ahead = [t for t in day.times if t.session.group_id == group.pk and not t.over]
+        if ahead and ahead[0].state == SessionState.PLANNED:
+            found.append(Turnaround(lane, now, _minutes(ahead[0].start, zero)))
+    return found
 
 
 def is_moved(day: Day) -> bool:
