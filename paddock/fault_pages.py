@@ -9,6 +9,7 @@ from django.middleware.csrf import REASON_BAD_ORIGIN, REASON_NO_CSRF_COOKIE
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
+from django.views.defaults import page_not_found, permission_denied
 from django.views.defaults import server_error as plain_server_error
 
 from jobs.acts.faults import REMEDIES, RETRY_AFTER_S, ServerFault, fault_note
@@ -24,7 +25,7 @@ def server_error(request: HttpRequest) -> HttpResponse:
         return plain_server_error(request)
     if "X-Act-Id" in request.headers:
         return waits(fault)
-    if wants_json(request) or request.path.startswith("/api/"):
+    if wants_json(request):
         answer: HttpResponse = JsonResponse({"error": fault.label})
     else:
         answer = HttpResponse(fault_page(fault))
@@ -32,6 +33,19 @@ def server_error(request: HttpRequest) -> HttpResponse:
     answer.headers["Retry-After"] = RETRY_AFTER_S
     answer.headers["Cache-Control"] = "no-store"
     return answer
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    if wants_json(request):
+        return JsonResponse({"error": _("There is nothing here.")}, status=HTTPStatus.NOT_FOUND)
+    return page_not_found(request, exception)
+
+
+def not_allowed(request: HttpRequest, exception: Exception) -> HttpResponse:
+    if wants_json(request):
+        words = str(exception) or _("Your role does not open this page.")
+        return JsonResponse({"error": words}, status=HTTPStatus.FORBIDDEN)
+    return permission_denied(request, exception)
 
 
 def fault_page(fault: ServerFault) -> str:

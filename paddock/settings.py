@@ -243,7 +243,8 @@ SPECTACULAR_SETTINGS = {
     "TITLE": "Paddock",
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
-    "POSTPROCESSING_HOOKS": [],  # choices stand where they are asked for, not under made-up names
+    # Without the usual hook: choices stand where they are asked for, not under made-up names.
+    "POSTPROCESSING_HOOKS": ["jobs.api.schema.refusals_add"],
 }
 
 # Mail and deferred work (jobs/outbox)

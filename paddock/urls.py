@@ -9,6 +9,8 @@ from jobs.tablet import shell
 
 from . import views
 
+handler403 = "paddock.fault_pages.not_allowed"
+handler404 = "paddock.fault_pages.not_found"
 handler500 = "paddock.fault_pages.server_error"
 
 urlpatterns = [

@@ -307,7 +307,8 @@ def may_open(*, role: str | None, view_name: str) -> bool:
 
 def wants_json(request: HttpRequest) -> bool:
     """Machines and the offline queue get an answer they can read, never a redirect."""
-    return "application/json" in request.headers.get("Accept", "")
+    asked = "application/json" in request.headers.get("Accept", "")
+    return asked or request.path.startswith("/api/")
 
 
 class AccessMiddleware:

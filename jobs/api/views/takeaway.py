@@ -1,3 +1,5 @@
+from typing import Any
+
 from django.http import FileResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -16,16 +18,18 @@ class MineView(APIView):
     def get(self, request: Request) -> FileResponse:
         """Everything kept about the calling customer: a Data Package of CSV tables."""
         customer = get_object_or_404(Customer, user=request.user)
-        return FileResponse(
-            customer_takeaway(customer=customer, by=_user(request)), as_attachment=True
-        )
+        return _zip(customer_takeaway(customer=customer, by=_user(request)))
 
 
 class EverythingView(APIView):
     @extend_schema(responses=ZIP)
     def get(self, request: Request) -> FileResponse:
         """Every table of this installation: a Data Package of CSV tables, photos, documents."""
-        return FileResponse(business_takeaway(by=_user(request)), as_attachment=True)
+        return _zip(business_takeaway(by=_user(request)))
+
+
+def _zip(file: Any) -> FileResponse:
+    return FileResponse(file, as_attachment=True, content_type="application/zip")
 
 
 def _user(request: Request) -> User:
