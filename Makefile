@@ -5,6 +5,7 @@
 # make lives LIVES=5000       random lives of an office's money against a model, in 8 parts, each with its seed
 #              (SEED=7 LIVES=625: one of the parts again)
 # make crowd ATTEMPTS=300     eight processes issue and enter payments at once, KILLS=20 of them are killed
+# make schema EXAMPLES=50     Schemathesis over the whole API, by all its methods (DATABASE_URL=... as well)
 # make mutants ROOM=setups    do the tests of a room notice 60 small changes of it? (ABOVE=1: and those of the rooms above)
 # make sbom    at a release: sbom.cdx.json, what it consists of (CycloneDX)
 # make audit   is a fault known of a package that runs? (pip-audit; asks pypi.org)
@@ -17,7 +18,7 @@ PORT ?= 8000
 VENV := .venv
 RUN := $(VENV)/bin/python
 
-.PHONY: demo serve test lives crowd mutants sbom audit python-is-new-enough port-is-free
+.PHONY: demo serve test lives crowd schema mutants sbom audit python-is-new-enough port-is-free
 
 demo: export DEMO = 1
 demo: export PUBLIC_URL = http://$(HOST):$(PORT)
@@ -41,6 +42,10 @@ crowd: ATTEMPTS ?= 300
 crowd: KILLS ?= 20
 crowd: python-is-new-enough $(VENV)/development
 	ATTEMPTS=$(ATTEMPTS) KILLS=$(KILLS) $(RUN) -m pytest -q tests/billing/test_numbering.py --timeout 0
+
+schema: EXAMPLES ?= 50
+schema: python-is-new-enough $(VENV)/development
+	SCHEMA_EXAMPLES=$(EXAMPLES) $(RUN) -m pytest -q -s tests/api/test_schema.py
 
 mutants: python-is-new-enough $(VENV)/development
 	@$(RUN) -m tests.mutation $(ROOM) $(if $(ABOVE),--above) $(if $(SEED),--seed $(SEED))

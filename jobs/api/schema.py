@@ -3,7 +3,7 @@
 from http import HTTPStatus
 from typing import Any
 
-from .serializers.kinds import ActsIn
+from .serializers.kinds import MOST_ACTS
 
 FAULT = "Refusal"
 REFUSALS = {
@@ -25,8 +25,7 @@ def refusals_add(result: dict[str, Any], **_generator: Any) -> dict[str, Any]:
         "description": "Why it was refused, in words: under `error` or `detail`, or by field.",
         "additionalProperties": {},
     }
-    acts = ActsIn().fields["acts"]
-    schemas["ActsIn"]["properties"]["acts"] |= {"minItems": 1, "maxItems": acts.max_length}
+    schemas["ActsIn"]["properties"]["acts"] |= {"minItems": 1, "maxItems": MOST_ACTS}
     for path, operations in result["paths"].items():
         for operation in operations.values():
             refusals = REFUSALS | (WITH_PATH if "{" in path else {})

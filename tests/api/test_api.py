@@ -225,3 +225,17 @@ def test_the_schema_describes_every_address(signed_in, helper, tmp_path):
     for path in ("/api/acts/", "/api/days/{id}/board/", "/api/bikes/{id}/"):
         assert path in text
     assert signed_in(helper).get(reverse("api:schema")).status_code == 200
+
+
+def test_whatever_the_api_refuses_is_refused_in_json(day, signed_in, helper, stranger):
+    """Also where no view is asked, and whatever the caller says they accept."""
+    asked = {
+        "/api/days/": (stranger, 401),
+        "/api/bikes/none/": (signed_in(helper), 404),
+        "/api/bikes/999999/": (signed_in(helper), 404),
+        "/api/export/": (signed_in(helper), 403),
+    }
+    for path, (client, status) in asked.items():
+        answer = client.get(path, headers={"Accept": "text/html"} if status != 404 else {})
+        assert (answer.status_code, answer["Content-Type"]) == (status, "application/json"), path
+        assert answer.json().get("error") or answer.json().get("detail"), path

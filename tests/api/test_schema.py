@@ -1,9 +1,11 @@
 """The API against its own schema: Schemathesis, every check, single requests and sequences.
 
-The one check it leaves out by itself is whether one person reaches what is another's, for which
-it needs to be told whose each row is: ``test_api.py``. It makes requests that the schema allows and requests that it does not, follows the links
+It makes requests that the schema allows and requests that it does not, follows the links
 between operations, and judges each answer (https://schemathesis.readthedocs.io). The suite makes
 a few; ``make schema EXAMPLES=50`` makes many, by all its methods, and prints how many.
+
+One check is left out: whether one person reaches what is another's, for which Schemathesis would
+have to be told whose each row is. ``test_api.py`` has that.
 """
 
 import os

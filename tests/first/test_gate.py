@@ -15,14 +15,17 @@ FIRST = "/first/"
 OPENED = b"Name of the business"
 
 
-@pytest.mark.parametrize("name", ["home", "board:today", "desk:home", "api:days"])
+@pytest.mark.parametrize("name", ["home", "board:today", "desk:home"])
 def test_every_page_leads_to_the_first_page(stranger, name):
     response = stranger.get(reverse(name))
     assert (response.status_code, response.url) == (302, FIRST)
 
 
-def test_a_machine_is_told_in_words(stranger):
-    response = stranger.get(reverse("api:days"), headers={"Accept": "application/json"})
+@pytest.mark.parametrize(
+    ("name", "accepts"), [("api:days", "text/html"), ("board:today", "application/json")]
+)
+def test_a_machine_is_told_in_words(stranger, name, accepts):
+    response = stranger.get(reverse(name), headers={"Accept": accepts})
     assert response.status_code == 401
     assert response.json() == {"error": "Nobody has set this place up yet."}
 

@@ -10,6 +10,7 @@ from jobs.acts.registry import KINDS, Kind
 
 from .acts import ActIn
 
+MOST_ACTS = 100  # of one request
 Component = serializers.Serializer[Any] | type[serializers.Serializer[Any]]
 
 
@@ -41,4 +42,4 @@ class ActsField(serializers.ListField):
 
 
 class ActsIn(serializers.Serializer[Any]):
-    acts = ActsField(allow_empty=False, max_length=100)
+    acts = ActsField(allow_empty=False, max_length=MOST_ACTS)
