@@ -45,7 +45,7 @@ crowd: python-is-new-enough $(VENV)/development
 
 schema: EXAMPLES ?= 50
 schema: python-is-new-enough $(VENV)/development
-	SCHEMA_EXAMPLES=$(EXAMPLES) $(RUN) -m pytest -q -s tests/api/test_schema.py
+	SCHEMA_EXAMPLES=$(EXAMPLES) $(RUN) -m pytest -q -s --timeout 0 tests/api/test_schema.py
 
 mutants: python-is-new-enough $(VENV)/development
 	@$(RUN) -m tests.mutation $(ROOM) $(if $(ABOVE),--above) $(if $(SEED),--seed $(SEED))
