@@ -142,5 +142,7 @@ def _fitted(image: Image.Image, px: int) -> Image.Image:
 def _jpeg(image: Image.Image) -> bytes:
     out = io.BytesIO()
     image.info.clear()  # else Pillow carries a colour profile and comments over
-    image.save(out, "JPEG", quality=QUALITY, optimize=True, progressive=True)
+    # Neither optimized nor progressive: Pillow then encodes the whole picture in one piece, and
+    # lets no other thread run (measured: 150 ms against 11, for a file 13 % smaller).
+    image.save(out, "JPEG", quality=QUALITY)
     return out.getvalue()
