@@ -57,6 +57,7 @@ ACCESS: dict[str, frozenset[str]] = {
     # board
     "board:today": STAFF,
     "board:day": STAFF,
+    "board:choose": STAFF,
     "board:day-fragment": STAFF,
     "board:do": CREW,
     "board:timetable": CREW,

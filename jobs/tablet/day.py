@@ -4,22 +4,20 @@ from typing import Any
 
 from django.urls import NoReverseMatch, reverse
 
-from jobs.trackday.models import CrewDay
-from jobs.trackday.selectors import entries_coming, trackday_at_hand
+from jobs.trackday.models import CrewDay, Trackday
+from jobs.trackday.selectors import entries_coming
 
 
-def day_now() -> dict[str, Any] | None:
-    day = trackday_at_hand()
+def day_named(day: Trackday | None) -> dict[str, Any] | None:
     return {"id": day.pk, "name": day.name, "revision": day.revision} if day else None
 
 
-def pages_now() -> dict[str, Any]:
+def pages_of(day: Trackday | None) -> dict[str, Any]:
     """The day's board, everybody's round and every bike's sheet, in the order to fetch them;
     then what a bike is worked on with: its tasks, its photos, its count.
 
     ``tags`` says where the address on each bike's tag leads on this day.
     """
-    day = trackday_at_hand()
     if day is None:
         return {"trackday": None, "pages": [], "tags": {}}
     crew = CrewDay.objects.filter(trackday=day).values_list("user_id", flat=True)

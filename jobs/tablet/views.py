@@ -23,6 +23,7 @@ from jobs.people.addresses import address_of
 from jobs.people.enums import CREW
 from jobs.people.models import Device, User
 from jobs.people.open_sessions import enter
+from jobs.trackday.at_hand import own_trackday
 
 from . import day, kept_act
 
@@ -59,7 +60,7 @@ def hello(request: HttpRequest) -> HttpResponse:
             "device": {"id": str(device.pk), "name": device.name} if device else None,
             "user": _person(user) if user else None,
             "next_seq": tablets.next_seq(device) if device else None,
-            "day": day.day_now() if user else None,
+            "day": day.day_named(own_trackday(request)) if user else None,
         }
     )
 
@@ -88,7 +89,7 @@ def act(request: SignedIn) -> HttpResponse:
 @never_cache
 def pages(request: SignedIn) -> HttpResponse:
     """The addresses of the pages that a tablet keeps for use without network."""
-    return JsonResponse(day.pages_now())
+    return JsonResponse(day.pages_of(own_trackday(request)))
 
 
 @require_POST

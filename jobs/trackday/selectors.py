@@ -1,46 +1,14 @@
 """Reads of trackdays that more than one room needs."""
 
 from collections.abc import Iterable, Sequence
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
-from django.db.models import Prefetch, Q, QuerySet
-
-from jobs.people.dates import dates_now
+from django.db.models import Prefetch, QuerySet
 
 from . import clock
 from .clock import DayTimes, SessionTimes, TimetableRows
 from .models import Delay, Entry, Session, Trackday
 from .where import Held, Outing, Whereabouts, sessions_of_entry, whereabouts
-
-
-def trackday_at_hand() -> Trackday | None:
-    """The day a page shows that names none: today's, else the next, else the last one.
-
-    Today is the date at the day's own venue. A demo day is today whatever the calendar says.
-    One query.
-    """
-    first, last = dates_now()  # a day so near is today, to come or past: its venue says which
-    real = Trackday.objects.filter(clock_anchor=None)
-    after = real.filter(date__gt=last).order_by("date", "pk").values("pk")[:1]
-    before = real.filter(date__lt=first).order_by("-date", "pk").values("pk")[:1]
-    near = Q(clock_anchor__isnull=False) | Q(date__range=(first, last))
-    days = Trackday.objects.select_related("venue").filter(
-        near | Q(pk__in=after) | Q(pk__in=before)
-    )
-    return min(days, key=_nearness, default=None)
-
-
-def _nearness(trackday: Trackday) -> tuple[int, date, int, int]:
-    """Today's day before one to come, the next of those first, before the last one that was."""
-    today, day = clock.today(trackday), trackday.date
-    if trackday.clock_anchor is not None:
-        near = 0
-    elif day == today:
-        near = 1
-    else:
-        near = 2 if day > today else 3
-    ahead = day if day > today else date.max
-    return near, ahead, -day.toordinal(), trackday.pk
 
 
 def trackday_after(trackday: Trackday) -> Trackday | None:

@@ -121,11 +121,11 @@ def test_the_next_day_seen_the_evening_before(build, signed_in, tuner, bikes):
 
 
 # Session, user, day and the frame's one; then the rows of the day.
-BOARD_KEPT = 4
-BOARD_COLD = 22
+BOARD_KEPT = 5
+BOARD_COLD = 23
 ROUND = 26
 PRE_GRID = 25
 WORK = 21
 FRAGMENT = 21
 THEN = 24
-NEXT_DAY = 21
+NEXT_DAY = 22

@@ -6,7 +6,7 @@ from playwright.sync_api import Page
 
 from jobs.billing.models import Document
 from jobs.people.enums import Role
-from jobs.trackday.selectors import trackday_at_hand
+from jobs.trackday.at_hand import trackday_at_hand
 from jobs.worklist.models import TaskMark
 from jobs.worklist.selectors import day_read
 from tests.browsing import sign_in

@@ -26,8 +26,8 @@ from jobs.people.models import Business, Rider, User
 from jobs.setups.enums import RowState
 from jobs.setups.models import Adjustment, Expectation, Judgement, Reading
 from jobs.trackday import clock
+from jobs.trackday.at_hand import trackday_at_hand
 from jobs.trackday.models import BikeMove, Delay, Entry, Session, Trackday
-from jobs.trackday.selectors import trackday_at_hand
 from jobs.worklist.models import Hold, TaskMark
 
 pytestmark = pytest.mark.django_db

@@ -10,6 +10,7 @@ from jobs.people import devices
 from jobs.people.enums import Role
 from jobs.people.models import Customer, Rider, User
 from jobs.tablet import day
+from jobs.trackday.at_hand import trackday_at_hand
 from jobs.trackday.models import Entry
 from tests.pages import pages_of
 from tests.shape.source import ROOT
@@ -53,7 +54,11 @@ def kept_paths() -> set[str]:
     """What is fetched ahead, and whatever else somebody of the crew may come by."""
     never = never_kept()
     seen = {page.path for page in pages_of("board", "workbench", "tablet", "") if page.role}
-    return {path for path in {*day.pages_now()["pages"], *seen} if not never.match(path)}
+    return {
+        path
+        for path in {*day.pages_of(trackday_at_hand())["pages"], *seen}
+        if not never.match(path)
+    }
 
 
 @pytest.mark.parametrize("role", [Role.TUNER, Role.HELPER])

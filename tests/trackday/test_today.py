@@ -5,14 +5,15 @@ from decimal import Decimal
 
 import pytest
 import time_machine
+from django.urls import reverse
 
 from jobs.desk.lists import split_by_today
 from jobs.people.dates import business_today
 from jobs.people.models import Business
-from jobs.tablet.day import pages_now
+from jobs.tablet.day import pages_of
 from jobs.trackday import clock
-from jobs.trackday.models import Trackday, Venue
-from jobs.trackday.selectors import trackday_at_hand
+from jobs.trackday.at_hand import days_at_hand, trackday_at_hand
+from jobs.trackday.models import CrewDay, Trackday, Venue
 
 pytestmark = pytest.mark.django_db
 
@@ -32,7 +33,7 @@ def test_on_monday_morning_in_auckland_the_day_at_hand_is_mondays():
     sunday, monday = day(SUNDAY), day(MONDAY)
     assert clock.today(monday) == MONDAY
     assert trackday_at_hand() == monday
-    assert pages_now()["trackday"] == monday.pk
+    assert pages_of(trackday_at_hand())["trackday"] == monday.pk
     assert split_by_today([monday, sunday]) == ([monday], [sunday])
 
 
@@ -91,3 +92,39 @@ def test_a_document_is_dated_by_the_business_own_date():
     assert business_today() == MONDAY
     Business.objects.update(timezone="Europe/Dublin")
     assert business_today() == SUNDAY
+
+
+@time_machine.travel(MORNING_IN_AUCKLAND, tick=False)
+def test_of_two_crews_on_one_date_each_has_its_own_day(cast, django_assert_num_queries):
+    first, second = day(MONDAY), day(MONDAY, "Pacific/Fiji")
+    CrewDay.objects.create(trackday=second, user=cast.helper)
+    assert trackday_at_hand(cast.tuner.pk) == first  # crew of neither: all are at hand
+    assert days_at_hand(cast.tuner.pk) == [first, second]
+    with django_assert_num_queries(1):
+        assert trackday_at_hand(cast.helper.pk) == second
+    assert trackday_at_hand(cast.tuner.pk, chosen=second.pk) == second
+    assert trackday_at_hand(cast.helper.pk, chosen=first.pk) == second  # theirs is the other one
+
+
+@time_machine.travel(MORNING_IN_AUCKLAND, tick=False)
+def test_who_is_crew_of_a_later_day_still_has_todays_at_hand(cast):
+    today, later = day(MONDAY), day(date(2026, 6, 20))
+    CrewDay.objects.create(trackday=later, user=cast.helper)
+    assert trackday_at_hand(cast.helper.pk) == today
+
+
+@time_machine.travel(MORNING_IN_AUCKLAND, tick=False)
+def test_who_is_in_two_crews_chooses_and_round_and_tablet_follow(cast, signed_in):
+    days = [day(MONDAY), day(MONDAY, "Pacific/Fiji")]
+    for one in days:
+        CrewDay.objects.create(trackday=one, user=cast.helper)
+    browser = signed_in(cast.helper)
+    page = browser.get(reverse("board:today"))
+    assert "Which day is yours?" in page.content.decode()
+    chosen = reverse("board:choose", args=[days[1].pk])
+    assert chosen in page.content.decode()
+    assert browser.post(chosen).url == reverse("board:day", args=[days[1].pk])
+    assert browser.get(reverse("board:today")).url == reverse("board:day", args=[days[1].pk])
+    assert browser.get(reverse("tablet:pages")).json()["trackday"] == days[1].pk
+    assert browser.get(reverse("tablet:hello")).json()["day"]["id"] == days[1].pk
+    assert f"/day/{days[1].pk}/" in browser.get(reverse("board:my-round")).content.decode()

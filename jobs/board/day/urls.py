@@ -5,6 +5,7 @@ from . import day_times, delays, evening, plan, printing, relief, tools, venue, 
 urlpatterns = [
     path("day/", views.today, name="today"),
     path("day/<int:trackday_id>/", views.day, name="day"),
+    path("day/<int:trackday_id>/mine/", views.choose, name="choose"),
     path("day/<int:trackday_id>/board/", views.fragment, name="day-fragment"),
     path("day/<int:trackday_id>/do/", views.do, name="do"),
     path("day/<int:trackday_id>/timetable/", tools.timetable, name="timetable"),

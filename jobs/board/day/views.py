@@ -13,8 +13,9 @@ from jobs.acts.web import act_from_form
 from jobs.people.access import SignedIn
 from jobs.people.enums import CREW
 from jobs.trackday import clock
+from jobs.trackday.at_hand import CHOSEN, days_at_hand
 from jobs.trackday.models import Trackday
-from jobs.trackday.selectors import event_days, trackday_at_hand
+from jobs.trackday.selectors import event_days
 from jobs.worklist.selectors import day_read
 from jobs.worklist.services import plan_refresh
 
@@ -25,10 +26,21 @@ from .trackday_lookup import trackday_or_404
 
 
 def today(request: SignedIn) -> HttpResponse:
-    trackday = trackday_at_hand()
-    if trackday is None:
+    """The person's own day; who is crew of two on one date is asked which."""
+    days = days_at_hand(request.user.pk)
+    chosen = next((day for day in days if day.pk == request.session.get(CHOSEN)), None)
+    if not days:
         return render(request, "board/day/none.html")
-    return redirect("board:day", trackday.pk)
+    if len(days) > 1 and chosen is None:
+        return render(request, "board/day/choose.html", {"days": days})
+    return redirect("board:day", (chosen or days[0]).pk)
+
+
+@require_POST
+def choose(request: SignedIn, trackday_id: int) -> HttpResponse:
+    """Keep, until this person signs out, which of several days of one date is theirs."""
+    request.session[CHOSEN] = trackday_or_404(trackday_id).pk
+    return redirect("board:day", trackday_id)
 
 
 def day(request: SignedIn, trackday_id: int) -> HttpResponse:
@@ -37,6 +49,7 @@ def day(request: SignedIn, trackday_id: int) -> HttpResponse:
         "trackday": trackday,
         "now": clock.now(trackday),
         "event_days": event_days(trackday),
+        "days_at_hand": days_at_hand(request.user.pk),
         "crew": request.user.role in CREW,
         "delays": TAPS,
     }

@@ -3,8 +3,8 @@
 from django.http import HttpResponse, JsonResponse
 
 from jobs.people.access import SignedIn
+from jobs.trackday.at_hand import own_trackday
 from jobs.trackday.enums import BikePlace
-from jobs.trackday.selectors import trackday_at_hand
 from jobs.worklist.bikes import BikeDay
 from jobs.worklist.planned.stored import slots_of
 from jobs.worklist.rounds import round_of
@@ -16,7 +16,7 @@ OUT = (BikePlace.OUT, BikePlace.DUE_IN)
 
 def mine(request: SignedIn) -> HttpResponse:
     """``{"bikes": [{"entry": 3, "is": "in", "mine": true}]}``: out, in or held."""
-    trackday = trackday_at_hand()
+    trackday = own_trackday(request)
     if trackday is None:
         return JsonResponse({"bikes": []})
     day = day_read(trackday)

@@ -20,8 +20,8 @@ from jobs.people.enums import CREW
 from jobs.people.models import User
 from jobs.setups.enums import Verdict
 from jobs.trackday import clock
+from jobs.trackday.at_hand import own_trackday
 from jobs.trackday.models import Trackday
-from jobs.trackday.selectors import trackday_at_hand
 from jobs.worklist.bikes import to_do_again
 from jobs.worklist.day import Day
 from jobs.worklist.enums import BikeState, TaskState
@@ -52,7 +52,7 @@ SKIP_REASONS = (_lazy("rider is away"), _lazy("no time"), _lazy("not on this bik
 
 
 def my_round(request: SignedIn) -> HttpResponse:
-    trackday = trackday_at_hand()
+    trackday = own_trackday(request)
     if trackday is None:
         return render(request, "board/day/none.html")
     return _page(request, trackday, request.user)

@@ -7,8 +7,9 @@ from django.utils.translation import gettext as _
 
 from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
+from jobs.trackday.at_hand import own_trackday
 from jobs.trackday.models import Entry
-from jobs.trackday.selectors import entries_coming, trackday_at_hand
+from jobs.trackday.selectors import entries_coming
 
 from ..day.trackday_lookup import trackday_or_404
 from . import codes
@@ -17,7 +18,7 @@ from . import codes
 def scanned(request: SignedIn, bike_id: int) -> HttpResponse:
     """To the bike's sheet of the day at hand, else of its newest day."""
     bike = get_object_or_404(Bike, pk=bike_id)
-    today = trackday_at_hand()
+    today = own_trackday(request)
     entry = Entry.objects.filter(bike=bike, trackday=today).order_by("-pk").first()
     if entry is None:
         return redirect("board:bike", bike_id=bike.pk)
@@ -27,7 +28,7 @@ def scanned(request: SignedIn, bike_id: int) -> HttpResponse:
 def find(request: SignedIn) -> HttpResponse:
     """The bikes of the day at hand by number; a number only one of them has opens its sheet."""
     wanted = " ".join(request.GET.get("number", "").split())[:20]
-    today = trackday_at_hand()
+    today = own_trackday(request)
     entries = (
         Entry.objects.filter(trackday=today).select_related("bike", "group").order_by("pk")
         if today
