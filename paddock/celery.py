@@ -15,6 +15,7 @@ from typing import Any
 
 from celery import Celery
 from celery.signals import beat_init, worker_init, worker_ready
+from django.conf import settings
 from kombu.entity import Queue
 
 from jobs.outbox import queues
@@ -26,6 +27,15 @@ app.config_from_object("django.conf:settings", namespace="CELERY")
 app.conf.task_queues = [Queue(name) for name in queues.Queue]  # type: ignore[no-untyped-call]
 app.conf.task_default_queue = queues.Queue.SWEEP
 app.autodiscover_tasks(["jobs.outbox"])
+
+
+@worker_init.connect  # type: ignore[untyped-decorator]
+@beat_init.connect  # type: ignore[untyped-decorator]
+def without_pool(**_kwargs: Any) -> None:
+    """Each process of a worker has one thread, and is forked: what serves a pool is not."""
+    database = settings.DATABASES["default"]
+    if database["OPTIONS"].pop("pool", None):
+        database["CONN_MAX_AGE"] = 60
 
 
 @worker_init.connect  # type: ignore[untyped-decorator]
