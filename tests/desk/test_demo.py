@@ -93,7 +93,9 @@ def test_the_morning_has_something_on_every_screen(settings):
     }
     assert "tuner     roan" in printed
     link = printed.split(f"Maren Voss: {settings.PUBLIC_URL}")[1].split()[0]
-    assert "Tresk 1000 RS" in Client().get(link, follow=True).content.decode()
+    phone = Client()
+    assert "Open my pages" in phone.get(link).content.decode()
+    assert "Tresk 1000 RS" in phone.post(link, follow=True).content.decode()
 
 
 def test_it_is_started_again_next_week_and_is_still_alive(settings, tuner):
