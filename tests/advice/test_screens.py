@@ -288,7 +288,7 @@ def test_the_round_shows_what_is_to_be_judged_before_the_task(browser, story):
     assert expectation.text not in browser.get(own).content.decode()
     story.came_in(2)
     html = browser.get(own).content.decode()
-    assert html.index(expectation.text) < html.index('class="sheet now hand"')
+    assert html.index(expectation.text) < html.index('class="hand in-hand')
     assert html.count('name="verdict"') == 4
     assert html.count('name="pace"') == 3
     url = reverse("board:advice-act", args=[story.entry.pk, "judgement"])

@@ -200,6 +200,8 @@ def told_to_the_customer(day, entry: Entry, office: Page, own: Page, reason: str
     notice = office.locator("#notices")
     expect(notice).to_contain_text("Hand this link over yourself")
     own.goto(re.search(r"/my/\S+", notice.inner_text())[0])
+    own.get_by_role("button", name="Open my pages").click()
+    own.wait_for_url("**/my/")
     own.goto(reverse("portal:day", args=[entry.pk]))
     story = own.locator("ol.stories")
     expect(story).to_contain_text(f"Because: {reason}.")
