@@ -97,6 +97,14 @@ def van(text: str) -> str:
         raise ValidationError(str(error)) from None
 
 
+@env.parser_for("one_of")
+def one_of(text: str, *, among: tuple[str, ...]) -> str:
+    """One of these words."""
+    if text.strip() not in among:
+        raise ValidationError(f"It must be one of: {', '.join(among)}.")
+    return text.strip()
+
+
 @env.parser_for("hour")
 def hour(text: str) -> int | None:
     """An hour of the day, 0 to 23; None for ``off``."""

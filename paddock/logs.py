@@ -5,13 +5,16 @@ address the mail server refused), so it is left out, but for errors whose messag
 of the program's own names or of the network's state.
 """
 
+import json
 import logging
 import traceback
+from datetime import UTC, datetime
 from smtplib import SMTPException
 from types import TracebackType
 
 from django.db import OperationalError
 
+from jobs.outbox.request_id import request_id
 from jobs.people.token_addresses import tokens_masked
 
 SHOWN = (AttributeError, ImportError, NameError, OSError, OperationalError, TypeError)
@@ -53,6 +56,24 @@ class LineFormatter(logging.Formatter):
     ) -> str:
         """The calls of each error of the chain, the first cause first."""
         return "\n".join(_chain(ei[1])) if ei[1] is not None else ""
+
+
+class JsonFormatter(LineFormatter):
+    """One JSON object a line, for a machine that collects them; times in UTC (RFC 3339)."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        text = super().format(record)  # message, and the calls that led to an error
+        fields = {
+            "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
+            "level": record.levelname,
+            "logger": record.name,
+            "message": record.message,
+            "request": request_id(),
+            "process": record.process,
+        }
+        if record.exc_info:
+            fields["error"] = text.removeprefix(record.message).strip()
+        return json.dumps(fields, ensure_ascii=False)
 
 
 def _chain(error: BaseException) -> list[str]:

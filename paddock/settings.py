@@ -82,6 +82,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "paddock.request_ids.request_ids",
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -291,9 +292,15 @@ LOGGING = {
         "line": {
             "()": "paddock.logs.LineFormatter",
             "format": "%(asctime)s %(levelname)s %(name)s: %(message)s",
+        },
+        "json": {"()": "paddock.logs.JsonFormatter"},
+    },
+    "handlers": {
+        "console": {
+            "class": "logging.StreamHandler",
+            "formatter": env.one_of("LOG_FORMAT", "line", among=("line", "json")),
         }
     },
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": env.log_level("LOG_LEVEL", logging.WARNING)},
     "loggers": {
         "jobs": {"level": env.log_level("LOG_LEVEL", logging.INFO)},

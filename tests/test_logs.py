@@ -1,7 +1,9 @@
 """What is logged of an error says where it happened, never what somebody typed."""
 
 import io
+import json
 import logging
+from datetime import datetime, timedelta
 from smtplib import SMTPRecipientsRefused
 
 import pytest
@@ -11,9 +13,10 @@ from django.urls import reverse
 
 from jobs.outbox import worker
 from jobs.outbox.models import Job
-from jobs.outbox.services import mail_enqueue
+from jobs.outbox.request_id import GIVEN, request_id, under_request
+from jobs.outbox.services import job_enqueue, mail_enqueue
 from jobs.people.models import Customer
-from paddock.logs import LineFormatter, described
+from paddock.logs import JsonFormatter, LineFormatter, described
 
 WORD = "Qxzj"
 
@@ -90,3 +93,55 @@ def test_a_page_that_fails_names_nobody_in_the_log(tuner, signed_in, monkeypatch
     assert "IntegrityError" in told
     assert "customer_new" in told
     assert WORD not in told.replace("({WORD})", "")
+
+
+def as_json(message: str, *args: object, error: BaseException | None = None) -> dict[str, object]:
+    info = (type(error), error, error.__traceback__) if error else None
+    record = logging.LogRecord("jobs", logging.ERROR, __file__, 1, message, args, info)
+    return json.loads(JsonFormatter().format(record))
+
+
+def test_a_line_of_json_has_message_error_and_request():
+    with under_request("0123456789abcdef"):
+        line = as_json("An act failed: %s", "/acts/7", error=raised())
+    assert line["message"] == "An act failed: /acts/7"
+    assert (line["level"], line["logger"]) == ("ERROR", "jobs")
+    assert line["request"] == "0123456789abcdef"
+    assert datetime.fromisoformat(line["time"]).utcoffset() == timedelta(0)
+    assert "IntegrityError" in line["error"]
+    assert "in raised" in line["error"]
+    assert WORD not in line["error"].replace("int(WORD)", "").replace("({WORD})", "")
+    assert as_json("started")["request"] == ""
+    assert "error" not in as_json("started")
+
+
+@pytest.mark.parametrize(
+    ("given", "kept"),
+    [
+        ("3f2c9a51e7704e6cb0f4", True),
+        ("a-b-c-d-e-f", True),
+        ("short", False),
+        ("x" * 65, False),
+        ("with space and more", False),
+        ('"},{"level":"INFO', False),
+        ("", False),
+    ],
+)
+def test_the_id_of_a_request_is_the_proxys_if_it_looks_like_one(client, db, given, kept):
+    answer = client.get(reverse("signin"), headers={"X-Request-ID": given})
+    found = answer["X-Request-ID"]
+    assert (found == given) == kept
+    assert GIVEN.fullmatch(found)
+
+
+@pytest.mark.django_db
+def test_deferred_work_is_logged_under_the_request_that_asked_for_it(monkeypatch):
+    seen = []
+    monkeypatch.setitem(worker.HANDLERS, "tests.seen", lambda job: seen.append(request_id()))
+    with under_request("0123456789abcdef"):
+        asked = job_enqueue(handler="tests.seen", payload={})
+    alone = job_enqueue(handler="tests.seen", payload={})
+    for job in (asked, alone):
+        worker.do(job.pk)
+    assert seen == ["0123456789abcdef", ""]
+    assert request_id() == ""

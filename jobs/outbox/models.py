@@ -17,7 +17,7 @@ class Job(models.Model):
     """
 
     personal_columns = ("error",)
-    business_columns = ("handler", "payload", "key")
+    business_columns = ("handler", "payload", "key", "request_id")
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     handler = models.CharField(max_length=60)
@@ -34,6 +34,8 @@ class Job(models.Model):
     done_at = models.DateTimeField(null=True, blank=True)
     given_up_at = models.DateTimeField(null=True, blank=True)
     error = models.TextField(blank=True)
+    # Of the request that asked for it: its log lines and those of the work carry the same.
+    request_id = models.CharField(max_length=64, blank=True)
 
     class Meta:
         ordering = ["created_at"]

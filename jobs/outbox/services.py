@@ -13,6 +13,7 @@ from .mail_server import MailServer
 from .messages import job_send
 from .models import Job, Mail, MailAccount
 from .registry import HANDLERS
+from .request_id import request_id
 
 
 def job_enqueue(*, handler: str, payload: Mapping[str, Any], key: str | None = None) -> Job:
@@ -23,7 +24,12 @@ def job_enqueue(*, handler: str, payload: Mapping[str, Any], key: str | None = N
     """
     if handler not in HANDLERS:
         raise LookupError(f"no handler {handler!r} is registered")
-    values = {"handler": handler, "payload": dict(payload), "sent_at": Now()}
+    values = {
+        "handler": handler,
+        "payload": dict(payload),
+        "sent_at": Now(),
+        "request_id": request_id(),
+    }
     if key is None:
         job, is_new = Job.objects.create(**values), True
     else:

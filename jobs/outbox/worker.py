@@ -25,6 +25,7 @@ from .enums import ProcessPart
 from .messages import VALID_S
 from .models import Job
 from .registry import HANDLERS, SCHEDULED, Finish, JobInput
+from .request_id import under_request
 
 log = logging.getLogger(__name__)
 
@@ -105,13 +106,14 @@ def _due() -> QuerySet[Job]:
 
 def run(job: Job) -> None:
     """Do one claimed row. Never raises for what the handler did wrong: that is kept."""
-    try:
-        with _lease_renewed(job):
-            finish = HANDLERS[job.handler](JobInput(job.id, job.payload))
-        _close(job, finish)
-    except Exception as error:
-        log.exception("%s failed at attempt %d", job, job.attempts)
-        _put_back(_while_leased(job), job, error)
+    with under_request(job.request_id):
+        try:
+            with _lease_renewed(job):
+                finish = HANDLERS[job.handler](JobInput(job.id, job.payload))
+            _close(job, finish)
+        except Exception as error:
+            log.exception("%s failed at attempt %d", job, job.attempts)
+            _put_back(_while_leased(job), job, error)
 
 
 def _close(job: Job, finish: Finish | None) -> None:

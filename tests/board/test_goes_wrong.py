@@ -307,12 +307,14 @@ def test_did_not_go_out(day, helper, page):
 
 @pytest.mark.parametrize(("track", "warmer"), [("33", "13"), ("40", "20"), ("30.5", "10.5")])
 def test_a_big_temperature_change_is_one_line(day, tuner, page, track, warmer):
-    """Ten degrees of track are one line for the whole board."""
+    """Ten degrees of track are one line of what waits, and one note behind that line."""
     Conditions.objects.bulk_create(
         Conditions(trackday=day.trackday, at=local(hour), track_c=Decimal(at), by=tuner)
         for hour, at in ((8, "20"), (9, track))
     )
-    assert page("day").count(f"Track {warmer} °C warmer than in the morning") == 1
+    line, _summary, behind = page("day").partition('id="waits"')[2].partition("</summary>")
+    warning = f"Track {warmer} °C warmer than in the morning"
+    assert (line.count(warning), behind.count(warning)) == (1, 1)
 
 
 def test_the_track_closes(day, tuner, page):

@@ -68,6 +68,7 @@ def test_what_a_delay_costs_is_told_the_most_costly_first():
         minutes=10,
         lost=[task("Sag", 20), task("Pressures", 50), task("Photo", 5), task("Photo", 5)],
         saved=[task("Photo", 5), task("Wear", 7), task("Chain", 30)],
+        chances=[],
     )
     assert cost._net() == [("Pressures", 1), ("Chain", -1), ("Sag", 1), ("Wear", -1), ("Photo", 1)]
     assert cost.fewer_missed == [("Chain", 1), ("Wear", 1)]
