@@ -8,6 +8,7 @@ from pathlib import Path
 from django.conf import settings
 from django.core.management import call_command
 from django.db import connection
+from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.loader import MigrationLoader
 from django.utils.translation import gettext as _
 
@@ -48,22 +49,28 @@ def restore(file: Path, passphrase: str = "") -> Manifest:
 
 def refuse_living_place() -> None:
     """Raises BackupFault naming what is here already."""
-    tables = set(connection.introspection.table_names()) - WRITTEN_BY_MIGRATIONS
-    with connection.cursor() as cursor:
-        for table in sorted(tables):
-            cursor.execute(f"SELECT 1 FROM {connection.ops.quote_name(table)} LIMIT 1")  # noqa: S608
-            if cursor.fetchone():
-                raise BackupFault(
-                    _(
-                        "This place is in use: its database holds %(table)s. A backup is restored "
-                        "into an empty place only: set DATA_DIR to a new folder, or DATABASE_URL "
-                        "to a new database."
-                    )
-                    % {"table": table}
-                )
+    if table := table_in_use(connection):
+        raise BackupFault(
+            _(
+                "This place is in use: its database holds %(table)s. A backup is restored "
+                "into an empty place only: set DATA_DIR to a new folder, or DATABASE_URL "
+                "to a new database."
+            )
+            % {"table": table}
+        )
     files = Path(settings.MEDIA_ROOT)
     if files.is_dir() and any(one.is_file() for one in files.rglob("*")):
         raise BackupFault(_("This place is in use: there are files in %s.") % files)
+
+
+def table_in_use(of: BaseDatabaseWrapper) -> str | None:
+    """A table of this connection's database that holds rows no migration writes."""
+    with of.cursor() as cursor:
+        for table in sorted(set(of.introspection.table_names()) - WRITTEN_BY_MIGRATIONS):
+            cursor.execute(f"SELECT 1 FROM {of.ops.quote_name(table)} LIMIT 1")  # noqa: S608
+            if cursor.fetchone():
+                return str(table)
+    return None
 
 
 def _refuse_foreign(manifest: Manifest) -> None:
