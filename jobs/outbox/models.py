@@ -8,6 +8,8 @@ from django.utils.translation import gettext_lazy as _
 
 from .enums import Encryption, ProcessPart
 
+KEY_LENGTH = 120
+
 
 class Job(models.Model):
     """One piece of deferred work.
@@ -23,7 +25,7 @@ class Job(models.Model):
     handler = models.CharField(max_length=60)
     payload = models.JSONField(default=dict)
     # The same key is the same work: asked for twice, done once.
-    key = models.CharField(max_length=120, unique=True, null=True, blank=True)
+    key = models.CharField(max_length=KEY_LENGTH, unique=True, null=True, blank=True)
     created_at = models.DateTimeField(db_default=Now())
     due_at = models.DateTimeField(db_default=Now())
     # When a message about the row was last given to the broker; null: one is to be sent.

@@ -11,7 +11,7 @@ from django.db.models.functions import Now
 from .mail_password import password_keep
 from .mail_server import MailServer
 from .messages import job_send
-from .models import Job, Mail, MailAccount
+from .models import KEY_LENGTH, Job, Mail, MailAccount
 from .registry import HANDLERS
 from .request_id import request_id
 
@@ -20,10 +20,13 @@ def job_enqueue(*, handler: str, payload: Mapping[str, Any], key: str | None = N
     """Write the row; a worker is told of it on commit, and would find it anyway.
 
     The same ``key`` again returns the row already there. Raises LookupError for a
-    handler nobody registered: now, and not when a worker takes the row up.
+    handler nobody registered: now, and not when a worker takes the row up. Raises ValueError
+    for a key too long for its column, which SQLite would take.
     """
     if handler not in HANDLERS:
         raise LookupError(f"no handler {handler!r} is registered")
+    if key is not None and len(key) > KEY_LENGTH:
+        raise ValueError(f"the key of {handler} has {len(key)} characters, {KEY_LENGTH} at most")
     values = {
         "handler": handler,
         "payload": dict(payload),

@@ -52,6 +52,12 @@ def test_a_name_is_registered_once():
         handler("outbox.mail", queue=Queue.MAIL)(HANDLERS["outbox.mail"])
 
 
+def test_a_key_too_long_for_its_column_is_refused_on_every_database(register):
+    register("tests.note", lambda job: None)
+    with pytest.raises(ValueError, match="has 121 characters, 120 at most"):
+        services.job_enqueue(handler="tests.note", payload={}, key="k" * 121)
+
+
 def test_the_same_key_is_the_same_work(register):
     register("tests.note", lambda work: None)
     first = services.job_enqueue(handler="tests.note", payload={}, key="invoice 7")

@@ -85,13 +85,21 @@ def test_what_is_said_twice_in_a_band_is_remembered_once(day):
     assert {len(each) for each in DayStatements.objects.get().follow_ups.values()} == {1}
 
 
-def test_a_delay_past_the_tuners_hours_makes_follow_ups_less_likely(day, tuner):
-    """The tuner leaves soon after the third session; a delay moves its end beyond that."""
+def test_a_delay_says_whose_chance_it_changes_and_changes_no_plan(day, tuner):
+    """Which follow-ups lose by it hangs on the plan the search finds; see tests/planning."""
     CrewDay.objects.filter(user=tuner).update(leaves_at=local(10, 15))
     read, plan = kept(day)
-    changes = delay_cost(read, plan, 15).chances
-    assert changes
-    assert min(one.after - one.before for one in changes) < 0
+    for minutes in (5, 10, 15, 30):
+        cost = delay_cost(read, plan, minutes)
+        falls = [one.after - one.before for one in cost.chances]
+        assert falls == sorted(falls)
+        assert 0 not in falls
+        known = {bike.entry.pk for bike in read.bikes}
+        assert {one.bike.entry.pk for one in cost.chances} <= known
+        said = {each for one in cost.chances for each in (one.before, one.after)}
+        assert all(5 <= each <= 95 and each % 5 == 0 for each in said)
+        assert all(one.falls for one in cost.falling)
+        assert not any(one.falls for one in cost.rising)
     assert DayPlan.objects.get().slots == plan.slots
 
 

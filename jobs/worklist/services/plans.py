@@ -1,5 +1,6 @@
 """The day's plan: stored, replaced when it no longer fits, and what people decide about it."""
 
+import hashlib
 import uuid
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -119,7 +120,8 @@ def _enqueue(handler: str, stored: DayPlan, **more: Any) -> None:
     """Enqueue work on the plan in force; the same work is enqueued once."""
     payload = {"trackday": stored.trackday_id, "input_hash": stored.input_hash, **more}
     which = " ".join(str(value) for value in (*payload.values(), stored.made_at.isoformat()))
-    job_enqueue(handler=handler, payload=payload, key=f"{handler} {which}")
+    digest = hashlib.sha256(which.encode()).hexdigest()  # a key has room for 120 characters
+    job_enqueue(handler=handler, payload=payload, key=f"{handler} {digest}")
 
 
 def plan_publish_better(*, stored: DayPlan, problem: Problem, plan: planning.Plan) -> bool:
