@@ -58,9 +58,10 @@ def public_url_is_https(**kwargs: Any) -> list[CheckMessage]:
 @register(Tags.database, deploy=True)
 def connections_suffice(**kwargs: Any) -> list[CheckMessage]:
     """PostgreSQL takes as many connections as all processes seen alive may open together."""
-    if connection.vendor != "postgresql" or readiness.missing_in_database():
+    pool = settings.DATABASES["default"]["OPTIONS"].get("pool")
+    if connection.vendor != "postgresql" or not pool or readiness.missing_in_database():
         return []
-    each = settings.DATABASES["default"]["OPTIONS"]["pool"]["max_size"]
+    each = pool["max_size"]
     processes = max(USUAL_PROCESSES, signs.processes_alive())
     with connection.cursor() as cursor:
         cursor.execute(
