@@ -53,8 +53,8 @@ def bank_waits() -> int:
 
 def bank_lines_about(customers: Collection[int]) -> QuerySet[BankLine]:
     """Lines that tell of these people: placed for them, from their accounts, or in their name."""
-    his = BankLine.objects.filter(payment__customer__in=customers)
-    accounts = set(his.exclude(payer_account="").values_list("payer_account", flat=True))
+    theirs = BankLine.objects.filter(payment__customer__in=customers)
+    accounts = set(theirs.exclude(payer_account="").values_list("payer_account", flat=True))
     people = Customer.objects.filter(pk__in=customers).values_list("name", flat=True)
     names = {words for name in people if (words := name_words(name))}
     others = BankLine.objects.filter(payment=None).values_list("pk", "payer_name", "text")
