@@ -217,17 +217,17 @@ def _across(people: QuerySet[Customer]) -> Iterable[AccountMove]:
 
 
 def balance(customer: Customer) -> int:
-    """Minor units the customer owes, all his rows together; below zero, what he has in credit.
+    """Minor units the customer owes, all their rows together; below zero, what they have in credit.
 
-    What his invoices come to, less all that stands at his documents or on his account.
+    What their invoices come to, less all that stands at their documents or on their account.
     """
     people = same_person(customer)
     owed = (
         Document.objects.filter(customer__in=people, kind__in=OWED, number__isnull=False)
         .aggregate(total=Sum(WORTH))
     )["total"] or 0  # fmt: skip
-    his = Q(document__customer__in=people) | Q(document__isnull=True, customer__in=people)
-    return owed - standing_on(Allocation.objects.filter(his))
+    theirs = Q(document__customer__in=people) | Q(document__isnull=True, customer__in=people)
+    return owed - standing_on(Allocation.objects.filter(theirs))
 
 
 def same_entered(
