@@ -63,16 +63,17 @@ class JsonFormatter(LineFormatter):
 
     def format(self, record: logging.LogRecord) -> str:
         text = super().format(record)  # message, and the calls that led to an error
+        message = tokens_masked(record.message)
         fields = {
             "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
             "level": record.levelname,
             "logger": record.name,
-            "message": record.message,
+            "message": message,
             "request": request_id(),
             "process": record.process,
         }
         if record.exc_info:
-            fields["error"] = text.removeprefix(record.message).strip()
+            fields["error"] = text.removeprefix(message).strip()
         return json.dumps(fields, ensure_ascii=False)
 
 

@@ -115,6 +115,12 @@ def test_a_line_of_json_has_message_error_and_request():
     assert "error" not in as_json("started")
 
 
+def test_a_line_of_json_leaves_tokens_out_of_message_and_error():
+    line = as_json("Gone: %s", "/my/open/x7Yq/", error=OSError("/shared/WzQ:1t/ is away"))
+    assert line["message"] == "Gone: /my/open/…/"
+    assert line["error"] == "OSError: /shared/…/ is away"
+
+
 @pytest.mark.parametrize(
     ("given", "kept"),
     [

@@ -1,4 +1,4 @@
-"""Which rows of which table are a customer's, and which say something about him."""
+"""Which rows of which table are a customer's, and which say something about them."""
 
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -64,7 +64,7 @@ OF_CUSTOMER: dict[type[Model], tuple[str, ...]] = {
     billing.Allocation: ("customer",),
     billing.BankLine: ("payment__customer",),
 }
-# Rows that speak of a customer and are not handed out to him: his sign-in, the office's own.
+# Rows that speak of a customer and are not handed out to them: their sign-in, the office's own.
 ABOUT_CUSTOMER: dict[type[Model], tuple[str, ...]] = {
     people.User: ("customer",),
     people.SignInLink: ("customer",),

@@ -95,11 +95,13 @@ def test_a_document_is_dated_by_the_business_own_date():
 
 
 @time_machine.travel(MORNING_IN_AUCKLAND, tick=False)
-def test_of_two_crews_on_one_date_each_has_its_own_day(cast, django_assert_num_queries):
+def test_of_two_crews_on_one_date_each_has_its_own_day(cast, signed_in, django_assert_num_queries):
     first, second = day(MONDAY), day(MONDAY, "Pacific/Fiji")
     CrewDay.objects.create(trackday=second, user=cast.helper)
     assert trackday_at_hand(cast.tuner.pk) == first  # crew of neither: all are at hand
     assert days_at_hand(cast.tuner.pk) == [first, second]
+    asked = signed_in(cast.tuner).get(reverse("board:today")).content.decode()
+    assert "There is more than one day on this date." in asked
     with django_assert_num_queries(1):
         assert trackday_at_hand(cast.helper.pk) == second
     assert trackday_at_hand(cast.tuner.pk, chosen=second.pk) == second

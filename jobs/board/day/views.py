@@ -26,7 +26,7 @@ from .trackday_lookup import trackday_or_404
 
 
 def today(request: SignedIn) -> HttpResponse:
-    """The person's own day; who is crew of two on one date is asked which."""
+    """The person's own day; who has several on one date, or is crew of none of them, is asked."""
     days = days_at_hand(request.user.pk)
     chosen = next((day for day in days if day.pk == request.session.get(CHOSEN)), None)
     if not days:
