@@ -41,7 +41,7 @@ class ChangedMinutes:
 
 
 def latest_days(days: QuerySet[Trackday]) -> list[int]:
-    return list(days.order_by("-date").values_list("pk", flat=True)[:MOST_DAYS])
+    return list(days.order_by("-date", "-pk").values_list("pk", flat=True)[:MOST_DAYS])
 
 
 def minutes_taught(of_days: Mapping[int, Sequence[WorkTime]]) -> MinutesTaught:
