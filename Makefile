@@ -6,6 +6,7 @@
 #              (SEED=7 LIVES=625: one of the parts again)
 # make crowd ATTEMPTS=300     eight processes issue and enter payments at once, KILLS=20 of them are killed
 # make schema EXAMPLES=50     Schemathesis over the whole API, by all its methods (DATABASE_URL=... as well)
+# make forms INPUTS=5000      every form of every page with what nobody means well (SEED=2: others)
 # make mutants ROOM=setups    do the tests of a room notice 60 small changes of it? (ABOVE=1: and those of the rooms above)
 # make sbom    at a release: sbom.cdx.json, what it consists of (CycloneDX)
 # make audit   is a fault known of a package that runs? (pip-audit; asks pypi.org)
@@ -18,7 +19,7 @@ PORT ?= 8000
 VENV := .venv
 RUN := $(VENV)/bin/python
 
-.PHONY: demo serve test lives crowd schema mutants sbom audit python-is-new-enough port-is-free
+.PHONY: demo serve test lives crowd schema forms mutants sbom audit python-is-new-enough port-is-free
 
 demo: export DEMO = 1
 demo: export PUBLIC_URL = http://$(HOST):$(PORT)
@@ -46,6 +47,10 @@ crowd: python-is-new-enough $(VENV)/development
 schema: EXAMPLES ?= 50
 schema: python-is-new-enough $(VENV)/development
 	SCHEMA_EXAMPLES=$(EXAMPLES) $(RUN) -m pytest -q -s --timeout 0 tests/api/test_schema.py
+
+forms: INPUTS ?= 5000
+forms: python-is-new-enough $(VENV)/development
+	INPUTS=$(INPUTS) $(RUN) -m pytest -q -s --timeout 0 tests/test_odd_forms.py
 
 mutants: python-is-new-enough $(VENV)/development
 	@$(RUN) -m tests.mutation $(ROOM) $(if $(ABOVE),--above) $(if $(SEED),--seed $(SEED))

@@ -4,10 +4,16 @@ from typing import Any
 from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBadRequest, JsonResponse
+from django.http import (
+    Http404,
+    HttpRequest,
+    HttpResponse,
+    HttpResponseBadRequest,
+    HttpResponseRedirect,
+    JsonResponse,
+)
 from django.shortcuts import get_object_or_404, redirect
 from django.templatetags.static import static
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
@@ -19,6 +25,7 @@ from jobs.people.access import SignedIn
 from jobs.people.models import User
 from jobs.people.open_sessions import enter
 from jobs.people.setup_code import place_is_unset
+from jobs.people.typed import redirect_within
 from jobs.trackday.models import Trackday
 
 from . import context
@@ -37,7 +44,7 @@ class SignInView(LoginView):
         if asked := step_asked(self.request, user, self.get_success_url()):
             return asked
         enter(self.request, user)
-        response = redirect(self.get_success_url())
+        response: HttpResponse = HttpResponseRedirect(self.get_success_url())
         sign_in.remember(self.request, response, user)
         return response
 
@@ -68,10 +75,7 @@ def theme(request: HttpRequest) -> HttpResponse:
     chosen = request.POST.get("theme", "")
     if chosen not in context.THEMES:
         return HttpResponseBadRequest(_("There is no such theme."))
-    target = request.POST.get("next", "")
-    if not url_has_allowed_host_and_scheme(target, {request.get_host()}, request.is_secure()):
-        target = "/"
-    response = redirect(target)
+    response = redirect_within(request, request.POST.get("next", ""), "/")
     response.set_cookie("theme", chosen, max_age=YEAR_S, samesite="Lax", secure=request.is_secure())
     return response
 

@@ -10,8 +10,6 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -26,6 +24,7 @@ from jobs.people.passkeys import host_of, passkey_ask, passkey_check, passkeys_o
 from jobs.people.selectors import business_get, business_title
 from jobs.people.services import edit_note
 from jobs.people.trail import trail_note
+from jobs.people.typed import redirect_within
 
 WAITING = "second-step"  # the key in the session
 LIFETIME = timedelta(minutes=10)
@@ -101,9 +100,7 @@ def _waiting(request: HttpRequest) -> User | None:
 def _signed_in(request: HttpRequest, user: User, mark: str) -> HttpResponse:
     target = request.session.pop(WAITING)["target"]
     enter(request, user)
-    if not url_has_allowed_host_and_scheme(target, {request.get_host()}, request.is_secure()):
-        target = reverse("home")
-    response = redirect(target)
+    response = redirect_within(request, target, "home")
     sign_in.remember(request, response, user, mark)
     return response
 

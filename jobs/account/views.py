@@ -106,7 +106,8 @@ class ForgottenView(PasswordResetView):
         if not mail_is_set_up():
             return self.render_to_response(self.get_context_data(form=form))
         try:
-            throttle.take("asked for a link", address_of(self.request))
+            address = address_of(self.request)
+            throttle.take("asked for a link", address, tries=sign_in.ADDRESS_TRIES)
             throttle.take("asked for a link to", form.cleaned_data["email"].casefold())
         except throttle.TooManyTries as fault:
             form.add_error(None, fault)

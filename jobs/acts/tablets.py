@@ -27,6 +27,7 @@ from django.utils.translation import gettext as _
 from jobs.people.devices import device_of, pass_user
 from jobs.people.enums import OFFICE_ROLES
 from jobs.people.models import Device, User
+from jobs.people.typed import whole_number
 from jobs.trackday.models import Trackday
 
 from .enums import Outcome
@@ -82,7 +83,7 @@ def read(request: HttpRequest) -> SentAct:
         id=_uuid(headers["X-Act-Id"]),
         by=_author(request, device),
         device=device,
-        seq=_seq(headers.get("X-Act-Seq", "")) if device else None,
+        seq=whole_number(headers.get("X-Act-Seq", "")) if device else None,
         at=_moment(headers.get("X-Act-At", "")),
         offset_s=_seconds(headers.get("X-Act-Offset", "")),
     )
@@ -227,10 +228,6 @@ def _uuid(value: str) -> uuid.UUID:
         return uuid.UUID(value)
     except ValueError:
         raise ValidationError(_("The id of this act could not be read.")) from None
-
-
-def _seq(value: str) -> int | None:
-    return int(value) if value.isdecimal() else None
 
 
 def _moment(value: str) -> datetime | None:

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from jobs.people.access import SignedIn
 from jobs.people.devices import device_of
 from jobs.people.models import Device
+from jobs.people.typed import whole_number
 from jobs.trackday.models import Trackday
 
 from .enums import Outcome
@@ -80,8 +81,8 @@ def _apply(request: SignedIn, act_id: uuid.UUID, **act: Any) -> Act:
 def _version(posted: QueryDict, kind: str) -> int:
     """The version of the kind that the page was made for: see the tag ``act_fields``."""
     kinds = dict(one.rpartition("/")[::2] for one in posted.get("act_kinds", "").split(","))
-    version = kinds.get(kind, "")
-    return int(version) if version.isdecimal() else 1  # before pages said it, there was only 1
+    # Before pages said it, there was only 1.
+    return whole_number(kinds.get(kind, "")) or 1
 
 
 def _photo_keep(request: SignedIn, kind: str, form: PostedForm) -> None:

@@ -76,7 +76,7 @@ def entries(trackday: Trackday) -> list[Entry]:
 
 
 def _counted(number: str) -> tuple[int, str]:
-    digits = "".join(c for c in number if c.isdigit())
+    digits = "".join(c for c in number if c.isdecimal())
     return (int(digits) if digits else 10**9, number)
 
 

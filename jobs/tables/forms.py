@@ -1,6 +1,7 @@
 """A list chosen or pasted, then carried from page to page while its columns are matched."""
 
 import json
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -8,12 +9,13 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from .matching import Choice, Formats, ListField, Matching, match
-from .rows import Unreadable, rows_of
+from .rows import Unreadable, rows_of, too_wide
 from .selectors import formats_of
 from .spreadsheets import FileFault, Sheet, sheets_of
 
 MOST_BYTES = 2 * 1024 * 1024
 COLUMN = "column-"  # before a column's number: the field chosen for it
+COLUMN_KEY = re.compile(rf"{COLUMN}(\d{{1,6}})")
 
 
 class ListForm(forms.Form):
@@ -79,8 +81,10 @@ class ListForm(forms.Form):
 
     def _carried(self, data: Mapping[str, Any], book: str) -> None:
         try:
-            self.sheets = [Sheet(str(name), str(text)) for name, text in json.loads(book)]
-        except (ValueError, TypeError) as error:
+            self.sheets = [
+                Sheet(_writable(name), _writable(text)) for name, text in json.loads(book)
+            ]
+        except (ValueError, TypeError, RecursionError) as error:
             raise FileFault(_("Choose the file again, please.")) from error
         if not self.sheets:
             raise FileFault(_("Choose the file again, please."))
@@ -95,10 +99,11 @@ class ListForm(forms.Form):
 
     def _fields_chosen(self) -> dict[int, str]:
         names = {field.name for field in self.list_fields}
+        columns = {key: COLUMN_KEY.fullmatch(key) for key in self.data}
         return {
-            int(key.removeprefix(COLUMN)): value
-            for key, value in self.data.items()
-            if key.startswith(COLUMN) and key.removeprefix(COLUMN).isdigit() and value in names
+            int(found[1]): self.data[key]
+            for key, found in columns.items()
+            if found and self.data[key] in names
         }
 
     def _columns_known(self, sheet: Sheet) -> int:
@@ -106,7 +111,9 @@ class ListForm(forms.Form):
             lines = rows_of(sheet.text)
         except Unreadable:
             return 0
-        return len(match(lines, self.list_fields, formats=self.formats).used) if lines else 0
+        if not lines or too_wide(lines):
+            return 0
+        return len(match(lines, self.list_fields, formats=self.formats).used)
 
     def columns_shown(self, matching: Matching) -> list[dict[str, Any]]:
         """What the page of the columns shows: one row a column that holds something."""
@@ -115,3 +122,8 @@ class ListForm(forms.Form):
             for column in matching.columns
             if column.heading or column.samples
         ]
+
+
+def _writable(text: object) -> str:
+    """Raises ValueError for half of a surrogate pair, which JSON can say and nothing can keep."""
+    return str(text).encode().decode()

@@ -6,6 +6,7 @@ import re
 
 DELIMITERS = ",;\t"
 LINES_SEEN = 20
+MOST_COLUMNS = 200  # each is matched to every field; of a spreadsheet's no more are read either
 # The first line by which Excel tells itself the separator; it is none of the list's rows.
 SAID = re.compile(r"\s*\"?sep=(.)\"?[;,\t]*[ \t]*(?=\r|\n|$)", re.IGNORECASE)
 
@@ -47,6 +48,11 @@ def rows_of(text: str) -> list[tuple[int, list[str]]]:
     except csv.Error as error:
         raise Unreadable(line) from error
     return found
+
+
+def too_wide(lines: list[tuple[int, list[str]]]) -> int | None:
+    """The first line with more cells than are read."""
+    return next((line for line, cells in lines if len(cells) > MOST_COLUMNS), None)
 
 
 def delimiter_of(text: str) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from django.utils.translation import gettext as _
 
 from .matching import Choice, Formats, Lines, ListField, Matching, match
-from .rows import Unreadable, rows_of
+from .rows import MOST_COLUMNS, Unreadable, rows_of, too_wide
 
 MOST_ROWS = 2000
 
@@ -63,6 +63,9 @@ def table_of(
         return _refused(why.line, _("A quotation mark is opened here and not closed."))
     if not lines:
         return _refused(1, _("The file is empty."))
+    if wide := too_wide(lines):
+        words = _("This row has more than %(n)d cells, and a list may have no more.")
+        return _refused(wide, words % {"n": MOST_COLUMNS})
     matching = match(lines, fields, formats=formats, choice=choice)
     body = [(line, cells) for line, cells in lines if line > matching.header_line]
     faults = _heading_faults(matching, fields, set(given))

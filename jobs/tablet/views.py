@@ -23,6 +23,7 @@ from jobs.people.addresses import address_of
 from jobs.people.enums import CREW
 from jobs.people.models import Device, User
 from jobs.people.open_sessions import enter
+from jobs.people.typed import whole_number
 from jobs.trackday.at_hand import own_trackday
 
 from . import day, kept_act
@@ -119,7 +120,7 @@ def pin(request: HttpRequest) -> HttpResponse:
     device = _device(request)
     if device is None:
         return _refused(_("This tablet is not enrolled."), 403)
-    user = get_object_or_404(User, pk=_whole(request.POST.get("user")), role__in=CREW)
+    user = get_object_or_404(User, pk=whole_number(request.POST.get("user")), role__in=CREW)
     try:
         devices.pin_check(user=user, pin=request.POST.get("pin", ""), device=device)
     except ValidationError as error:
@@ -157,7 +158,7 @@ def pins(request: SignedIn) -> HttpResponse:
     """The PINs helpers sign in with."""
     crew = devices.crew()
     if request.method == "POST":
-        user = get_object_or_404(crew, pk=_whole(request.POST.get("user")))
+        user = get_object_or_404(crew, pk=whole_number(request.POST.get("user")))
         try:
             devices.pin_set(user=user, pin=request.POST.get("pin", ""), by=request.user)
         except ValidationError as error:
@@ -181,7 +182,3 @@ def _person(user: User) -> dict[str, Any]:
 
 def _refused(words: str, status: int) -> JsonResponse:
     return JsonResponse({"error": words}, status=status)
-
-
-def _whole(value: str | None) -> int:
-    return int(value) if value and value.isdecimal() else 0

@@ -16,6 +16,7 @@ from jobs.calculators.catalogue import BY_SLUG, CALCULATORS
 from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
 from jobs.people.enums import Role
+from jobs.people.typed import whole_number
 
 from . import own_figures
 from .forms import filled_inputs
@@ -96,6 +97,4 @@ def _bike(request: HttpRequest) -> Bike | None:
     wanted = request.GET.get("bike", "")
     if not wanted:
         return None
-    if not wanted.isdecimal():
-        raise Http404(_("There is no such bike."))
-    return get_object_or_404(Bike, pk=int(wanted))
+    return get_object_or_404(Bike, pk=whole_number(wanted) or 0)

@@ -1,4 +1,5 @@
-"""Inputs that nobody means well: acts, lists, model sheets and pictures, thousands of each.
+"""Inputs that nobody means well: acts, lists, model sheets, a bank's files, findings' texts and
+pictures, thousands of each.
 
 Whatever is sent is refused in words or wholly done: no answer is a 500, and what is refused has
 written nothing beside the refused act itself. The first input that is answered otherwise is
@@ -14,21 +15,21 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from http import HTTPStatus
-from pathlib import Path
 from typing import Any
 
 from django.apps import apps
-from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.test import Client
 from django.urls import reverse
+from lxml import html
 from PIL import Image
 from rest_framework import serializers
 
 from jobs.acts.registry import KINDS
 
 from .bench_days import BenchDay, bench_database, bench_day, bench_settings
+from .fuzz_files import BANK, FINDINGS, LISTS, FileDoor
 
 ODD_VALUES: tuple[Any, ...] = (
     None, True, "", " ", "0", "-1", "1e999", "NaN", "\0", "a\0b", "\ud800", "x" * 5000, 2**31,
@@ -47,12 +48,13 @@ ODD_BYTES = (
     b"PK\x03\x04",
     b"=1+1",
     b",,",
+    b"1e9999",
+    b"\\u0000",
+    b"\\ud800",
+    b"\xc2\xb2",  # a digit that is no number
+    b"[" * 5000,
 )
-LISTS = (  # the view, the file of ours that is spoiled, its field
-    ("desk:import-entries", "entries.csv"),
-    ("desk:import-timetable", "timetable.csv"),
-    ("board:model-sheets-import", "model_sheets.json"),
-)
+KINDS_OF_INPUT = {"act": 70, "list": 10, "bank file": 8, "findings": 4, "picture": 8}
 # An act that is refused is kept; a session may be renewed with any request.
 WRITTEN_ANYWAY = {"acts_act", "django_session"}
 
@@ -94,9 +96,16 @@ class Fuzzed:
 
     def one(self) -> str:
         """Send one input and check what became of it. Returns what it was, in words."""
-        kind = self.chance.choices(("act", "list", "picture"), weights=(80, 12, 8))[0]
+        kinds, weights = list(KINDS_OF_INPUT), list(KINDS_OF_INPUT.values())
+        kind = self.chance.choices(kinds, weights)[0]
         before = _rows()
-        done = {"act": self.act, "list": self.list, "picture": self.upload}[kind]()
+        done = {
+            "act": self.act,
+            "list": lambda: self.file(self.chance.choice(LISTS)),
+            "bank file": lambda: self.file(self.chance.choice(BANK)),
+            "findings": lambda: self.file(self.chance.choice(FINDINGS)),
+            "picture": self.upload,
+        }[kind]()
         if not done and (more := _grown(before, _rows())):
             raise Broken(f"a refused {kind} left rows in {', '.join(more)}")
         return f"{kind}: {'done' if done else 'refused in words'}"
@@ -165,15 +174,25 @@ class Fuzzed:
     def _odd(self) -> Any:
         return self.chance.choice(ODD_VALUES)
 
-    def list(self) -> bool:
-        """A list or a file of model sheets: what is shown first writes nothing."""
-        view, name = self.chance.choice(LISTS)
-        content = self._spoiled((Path(settings.BASE_DIR) / "fixtures" / name).read_bytes())
-        name = self.chance.choice((name, "a.csv", "a.xlsx", "a.ods", "a.xls", "a.json"))
-        arguments = [] if view.startswith("board") else [self.day.trackday.pk]
-        form = {"file": SimpleUploadedFile(name, content)}
-        answer = self.browser.post(reverse(view, args=arguments), form)
-        self._check(answer, f"{view} with {name} {content[:200]!r}")
+    def file(self, door: FileDoor) -> bool:
+        """A file or a text. What it says may be shown first, which writes nothing: the page's own
+        form is then sent, as it stands or spoiled, and so once more."""
+        content = self._spoiled(door.content())
+        other = self.chance.choice((door.name, "a.csv", "a.xlsx", "a.ods", "a.xls", "a.json"))
+        name = other if self.chance.random() < 0.3 else door.name
+        given: dict[str, Any] = {door.field: content.decode(errors="replace")}
+        if door.field == "file":
+            given = {door.field: SimpleUploadedFile(name, content)}
+        address = reverse(door.view, args=[self.day.trackday.pk] if door.is_of_a_day else [])
+        for _page in range(3):
+            answer = self.browser.post(address, given)
+            self._check(answer, f"{door.view} with {name} {content[:200]!r} {str(given)[:500]}")
+            given = _form_of(answer.content)
+            if answer.status_code != HTTPStatus.OK or not given:
+                break
+            if self.chance.random() < 0.5:
+                spoiled = self.chance.choice(list(given))
+                given[spoiled] = self._spoiled(given[spoiled].encode()).decode(errors="replace")
         return answer.status_code == HTTPStatus.FOUND
 
     def upload(self) -> bool:
@@ -215,6 +234,16 @@ def _jpeg() -> bytes:
     out = io.BytesIO()
     Image.effect_noise((64, 48), 60).save(out, "JPEG")
     return out.getvalue()
+
+
+def _form_of(page: bytes) -> dict[str, str]:
+    """The fields of the page that shows how a list is read, with the button that takes it in."""
+    for form in html.fromstring(page).forms if page else ():
+        found = {name: str(value or "") for name, value in form.form_values()}
+        found |= {one.get("name"): one.get("value", "") for one in form.xpath(".//button[@name]")}
+        if "book" in found:
+            return found
+    return {}
 
 
 def _rows() -> dict[str, int]:

@@ -182,6 +182,11 @@ def test_hostile_and_other_xml_is_refused_by_name(what):
     [
         ((b">520.00<", b">many<"), "“many” is not a sum"),
         ((b">520.00<", b">NaN<"), "“NaN” is not a sum"),
+        ((b">520.00<", b">1E999999<"), "“1E999999” is not a sum"),
+        ((b">520.00<", b">-520.00<"), "“-520.00” is not a sum"),
+        ((b">520.00<", b">5_20<"), "“5_20” is not a sum"),
+        ((b">520.00<", b">.<"), "“.” is not a sum"),
+        ((b">520.00<", b">" + b"9" * 19 + b"<"), "is not a sum"),
         ((b">CRDT</CdtDbtInd>\n        <Sts>", b">BOTH</CdtDbtInd>\n        <Sts>"), "came in or"),
         ((b"<BookgDt><Dt>2026-06-15", b"<BookgDt><Dt>2026-13-15"), "has no date"),
     ],
@@ -234,6 +239,13 @@ def test_a_date_that_can_be_read_twice_is_settled_by_the_column_else_by_the_coun
 )  # fmt: skip
 def test_sums_as_people_and_banks_write_them(cell, sum_):
     assert read(f"date;amount\n2026-06-15;{cell}\n")[0][1] == sum_
+
+
+def test_a_sum_of_more_digits_than_money_has_is_none():
+    """No page shows hundred thousand digits, and none has to count with them."""
+    fault = list_read(f"date;amount\n2026-06-15;{'9' * 100_000}\n", currency="EUR").faults[0]
+    assert len(fault.words) < 120
+    assert "is not a sum" in fault.words
 
 
 def test_three_places_are_decimals_in_a_currency_that_has_three():

@@ -66,6 +66,7 @@ def test_a_quoted_separator_does_not_decide_the_separator():
         ("group,group\nA,B\n", "group", "Two columns are for the same"),
         ("group,name\nA,x,extra\n", "", "more cells than there are headings"),
         ("group\x00", "", "This is not a list"),
+        ("group" + "," * 200 + "\nA\n", "", "more than 200 cells"),
         ("group\n" + "A\n" * 2001, "", "2001 rows are more than the 2000"),
     ],
 )

@@ -10,7 +10,7 @@ import datetime
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -21,6 +21,8 @@ from .rows import BankFileFault, BankRow, BankStatement
 
 MESSAGE = re.compile(r"urn:iso:std:iso:20022:tech:xsd:((camt\.\d{3})\.001\.(\d{2}))")
 BOOKED = "BOOK"
+# As the schemas have it: at most 18 digits, five of them decimals, and no sign below zero.
+AMOUNT = re.compile(r"\+?(?=(\.?[0-9]){1,18}\.?$)([0-9]+\.?[0-9]{0,5}|\.[0-9]{1,5})")
 DEEPEST = 60  # elements inside one another; the schemas need about twenty
 CHUNK = 64 * 1024
 
@@ -168,15 +170,13 @@ def _party(detail: Any, party: str) -> str:
 
 
 def _signed(amount: Any, direction: str) -> Decimal:
-    try:
-        value = Decimal(_inner(amount))
-    except InvalidOperation:
-        value = Decimal("NaN")
-    if not value.is_finite() or direction not in ("CRDT", "DBIT"):
+    text = _inner(amount)
+    if not AMOUNT.fullmatch(text) or direction not in ("CRDT", "DBIT"):
         raise BankFileFault(
             _("Line %(line)s: “%(text)s” is not a sum that came in or went out.")
-            % {"line": amount.sourceline, "text": _inner(amount)[:40]}
+            % {"line": amount.sourceline, "text": text[:40]}
         )
+    value = Decimal(text)
     return value if direction == "CRDT" else -value
 
 

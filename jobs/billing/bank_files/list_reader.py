@@ -166,6 +166,7 @@ def _row(row: Row, written: _Written) -> BankRow:
     )
 
 
+LONGEST_SUM = 24  # characters
 NUMBERS = re.compile(r"(\d{1,4})[./\- ](\d{1,2})[./\- ](\d{1,4})(?:[T ].*)?")
 PRESSED = re.compile(r"(\d{4})(\d{2})(\d{2})")
 
@@ -223,7 +224,7 @@ def _number(field: str, cell: str, places: int) -> Decimal:
     decimals = r"\d{1,3}" if places == 3 else r"\d{1,2}"
     found = re.fullmatch(rf"([\d.,]*?)(?:[.,]({decimals}|\d{{4,}}))?", digits)
     try:
-        if found is None or not digits:
+        if found is None or not digits or len(digits) > LONGEST_SUM:
             raise InvalidOperation
         whole = re.sub(r"[.,]", "", found[1]) or "0"
         value = Decimal(f"{whole}.{found[2] or 0}")

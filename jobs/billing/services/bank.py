@@ -28,6 +28,7 @@ from ..selectors.payments import OWED, document_open
 from ..selectors.prices import terms_get
 from .payments import credit_use, payment_add, payment_on_account
 
+OLDEST_YEAR, LATEST_YEAR = 1990, 2199  # of a booking: years beyond are misread or made up
 MOST_MINOR = 10**15  # a sum that no business like this has; the column holds ten thousand of it
 
 
@@ -75,6 +76,8 @@ def _sums(rows: Iterable[BankRow], currency: str) -> Iterator[_Sum]:
                 _("%(row)s is in %(currency)s, and this business keeps its books in %(own)s.")
                 % {"row": _said(row), "currency": row.currency or "?", "own": currency}
             )
+        if not OLDEST_YEAR <= row.booked_on.year <= LATEST_YEAR:
+            raise BankFileFault(_("%(row)s has no day that can be right.") % {"row": _said(row)})
         try:
             minor = Money.of(row.amount, currency).minor
         except ValueError as error:

@@ -68,7 +68,7 @@ def _keep(request: SignedIn, venue: Venue, names: str, drawn: str, places: str) 
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return False
-    except (json.JSONDecodeError, TypeError, ValueError):
+    except (TypeError, ValueError, RecursionError):
         messages.error(request, _("The sketch could not be read; draw it again."))
         return False
     messages.success(request, _("Corners and sketch are kept."))

@@ -5,13 +5,13 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.safestring import SafeString
 from django.views.decorators.http import require_POST
 
 from jobs.acts.web import act_from_form
 from jobs.people.access import SignedIn
 from jobs.people.enums import CREW
+from jobs.people.typed import redirect_within
 from jobs.trackday import clock
 from jobs.trackday.at_hand import CHOSEN, days_at_hand
 from jobs.trackday.models import Trackday
@@ -71,12 +71,8 @@ def do(request: SignedIn, trackday_id: int) -> HttpResponse:
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     target = request.POST.get("next", "")
-    if target and url_has_allowed_host_and_scheme(
-        target, {request.get_host()}, request.is_secure()
-    ):
-        return redirect(target)
-    if not request.htmx:  # type: ignore[attr-defined]
-        return redirect("board:day", trackday_id)
+    if target or not request.htmx:  # type: ignore[attr-defined]
+        return redirect_within(request, target, "board:day", trackday_id)
     shown = board_fragment(request, trackday_or_404(trackday_id))
     return HttpResponse(shown + render_to_string("notices.html", request=request))
 

@@ -11,6 +11,8 @@ from typing import Any
 
 from django.http import QueryDict
 
+from jobs.people.typed import whole_number
+
 from .forms import PARTS, FindingFields
 
 Table = dict[str, Any]
@@ -71,7 +73,7 @@ def apply_button(table: Table, do: str, data: QueryDict) -> str:
     part, *where = name.split("-")
     if part not in PARTS:
         return ""
-    numbers = [int(one) for one in where if one.isdecimal()]
+    numbers = [n for one in where if (n := whole_number(one)) is not None]
     rows = table.setdefault(part, [])
     if verb == "add":
         rows.append({"suspect": numbers[0]} if part == "steps" and numbers else {})

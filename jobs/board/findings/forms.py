@@ -12,6 +12,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
 from jobs.garage.enums import End, Function
+from jobs.people.typed import whole_number
 from jobs.setups.enums import Phase
 from jobs.tuning.knowledge import shipped
 
@@ -177,7 +178,8 @@ class StopFields(Fields):
 
 
 def _number(text: str) -> int | str:
-    return int(text) if text.isdecimal() else text
+    number = whole_number(text)
+    return text if number is None else number
 
 
 def _numbers(texts: list[str]) -> list[int | str]:

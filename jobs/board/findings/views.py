@@ -5,7 +5,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -153,6 +153,8 @@ def as_text(request: SignedIn, code: str = "") -> HttpResponse:
     else:
         text = _text(code)
     if "download" in request.GET:
+        if code and not text:
+            raise Http404(_("There is no such finding."))
         trail_note(TrailEvent.EXPORTED_FINDINGS, by=request.user)
         response = HttpResponse(text, content_type="application/toml; charset=utf-8")
         response["Content-Disposition"] = (

@@ -13,6 +13,7 @@ from jobs.garage.sheet_files import sheets_to_csv, sheets_to_json
 from jobs.people.access import SignedIn
 from jobs.people.enums import OFFICE_ROLES, TrailEvent
 from jobs.people.trail import trail_note
+from jobs.people.typed import whole_number
 from jobs.setups import selectors
 from jobs.tuning.terms import MEASURED_FUNCTIONS
 
@@ -33,7 +34,7 @@ def _keep(request: SignedIn) -> HttpResponse:
     """ "Keep this bike as a sheet": its adjusters, and where they stand as the standard."""
     if request.user.role not in OFFICE_ROLES:
         raise PermissionDenied(_("Your role may not do this."))
-    entry = entry_get(int(request.POST.get("entry", "0")))
+    entry = entry_get(whole_number(request.POST.get("entry")) or 0)
     standards = {s.adjuster.pk: s.position for s in selectors.standings_of_entry(entry)}
     try:
         sheet = services.sheet_from_bike(bike=entry.bike, standards=standards)

@@ -14,6 +14,7 @@ from jobs.garage.models import FormerOwner
 from jobs.garage.office import bike_owner_change, sale_agreement_set
 from jobs.people.access import SignedIn
 from jobs.people.models import Customer
+from jobs.people.typed import whole_number
 from jobs.setups.models import BikePhoto
 from jobs.setups.services import photos_of_the_machine_set
 
@@ -45,7 +46,7 @@ def owner(request: SignedIn, entry_id: int) -> HttpResponse:
 def owner_shows(request: SignedIn, entry_id: int) -> HttpResponse:
     """What the new owner sees of before the sale: the machine's days, marked photos."""
     entry = entry_get(entry_id)
-    shown = {int(pk) for pk in request.POST.getlist("sale") if pk.isdecimal()}
+    shown = {whole_number(pk) or 0 for pk in request.POST.getlist("sale")}
     sale_agreement_set(bike=entry.bike, shown=shown)
     photos_of_the_machine_set(bike=entry.bike, photos=set(_uuids(request.POST.getlist("photo"))))
     messages.success(request, _("Kept. It holds from now on."))

@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
+from jobs.people.typed import whole_number
 from jobs.trackday.at_hand import own_trackday
 from jobs.trackday.models import Entry
 from jobs.trackday.selectors import entries_coming
@@ -47,7 +48,7 @@ def tags(request: SignedIn, trackday_id: int) -> HttpResponse:
     entries = entries_coming(trackday).select_related("bike", "group")
     one = request.GET.get("entry", "")
     if one:
-        entries = entries.filter(pk=int(one) if one.isdecimal() else 0)
+        entries = entries.filter(pk=whole_number(one) or 0)
         if not entries:
             raise Http404(_("There is no such bike on this day."))
     context = {

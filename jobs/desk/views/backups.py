@@ -3,8 +3,7 @@
 from django.conf import settings
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
+from django.shortcuts import get_object_or_404, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -15,6 +14,7 @@ from jobs.desk import lists
 from jobs.people.access import SignedIn
 from jobs.people.enums import TrailEvent
 from jobs.people.trail import trail_note
+from jobs.people.typed import redirect_within
 from jobs.serving.authority import authorities_kept
 
 SHOWN = 20
@@ -45,9 +45,7 @@ def backup_now(request: SignedIn) -> HttpResponse:
         messages.success(request, _("A backup is being made. You can go on working."))
     else:
         messages.info(request, _("A backup is being made already."))
-    back = request.POST.get("next", "")
-    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
-    return redirect(back if safe else "desk:backups")
+    return redirect_within(request, request.POST.get("next", ""), "desk:backups")
 
 
 def backup_download(request: SignedIn, pk: int) -> FileResponse:

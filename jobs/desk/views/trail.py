@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 
 from jobs.people.trail import PAGE, trail_page
+from jobs.people.typed import whole_number
 
 GROUPS = {
     "": _("everything"),
@@ -20,7 +21,7 @@ def trail(request: HttpRequest) -> HttpResponse:
     before = request.GET.get("before", "")
     rows = list(
         trail_page(
-            before=int(before) if before.isdecimal() and len(before) < 19 else None,
+            before=whole_number(before),
             group=group if group in GROUPS else "",
         )
     )

@@ -338,5 +338,5 @@ def _order(task: Task, codes: TasksByCode, work: WorkToPlan) -> ComesAfter:
 
 @lru_cache(maxsize=1024)
 def _place(bay: str) -> int | None:
-    digits = "".join(each for each in bay if each.isdigit())
+    digits = "".join(each for each in bay if each.isdecimal())
     return int(digits) if digits else None

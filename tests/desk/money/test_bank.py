@@ -135,6 +135,8 @@ def test_the_rest_stays_visible_until_it_is_set_aside_with_a_word(desk, money_bu
         (b"", "The submitted file is empty"),
         (camt().replace(b'Ccy="EUR"', b'Ccy="USD"'), "520.00 is in USD"),
         (b"PK\x03\x04 nothing", "damaged"),
+        (camt().replace(b"2026-06-15", b"0001-01-01"), "has no day that can be right"),
+        (camt().replace(b"2026-06-15", b"9999-12-31"), "has no day that can be right"),
     ],
 )
 def test_what_cannot_be_taken_in_is_refused_in_words(money_business, send, content, words):
@@ -198,6 +200,29 @@ def test_a_list_in_another_currency_or_with_a_wrong_cell_is_refused(money_busine
     page = desk.post(url("bank"), {"text": foreign.decode(), "seen": seen})
     assert "is in USD, and this business keeps its books in EUR" in text(page)
     assert BankFile.objects.count() == ListFormat.objects.count() == 0
+
+
+@pytest.mark.parametrize(
+    "book",
+    [
+        "[" * 100_000,
+        '[["", "date;amount;name\\n2026-06-15;1;\\ud800"]]',
+        '[["\\udfff", "date;amount\\n2026-06-15;1"]]',
+        "[[1]]",
+        "7",
+    ],
+)
+def test_what_the_page_of_a_list_did_not_carry_is_refused_in_words(desk, money_business, book):
+    page = desk.post(url("bank"), {"book": book, "column-²": "date", "column-9999999": "date"})
+    assert page.status_code == 422
+    assert "Choose the file again, please." in text(page)
+
+
+def test_ticks_that_name_no_sum_place_nothing(desk, invoice, send):
+    send(camt())
+    ticked = {"sure": ["²=x", "9" * 5000 + "=x", "=", "x", "-1=x"]}
+    assert said(desk.post(url("bank-sure"), ticked, follow=True)) == "These were placed already."
+    assert Payment.objects.count() == 0
 
 
 @pytest.mark.parametrize("name", ["bank", "bank-sure", "bank-place", "bank-aside", "bank-back"])

@@ -31,6 +31,7 @@ from jobs.billing.services.bank import (
 from jobs.people.access import SignedIn
 from jobs.people.models import Customer
 from jobs.people.selectors import business_get
+from jobs.people.typed import whole_number
 from jobs.tables.services import format_remember
 
 from ..answers import attempt, currency
@@ -138,9 +139,9 @@ def _places(page: BankPage) -> list[str]:
 @require_POST
 def sure(request: SignedIn) -> HttpResponse:
     """All the sure sums that the page showed, each against what it showed for it."""
-    shown = dict(one.split("=", 1) for one in request.POST.getlist("sure") if "=" in one)
+    shown = (one.partition("=") for one in request.POST.getlist("sure"))
     result = bank_sure_place(
-        shown={int(pk): key for pk, key in shown.items() if pk.isdigit()}, by=request.user
+        shown={whole_number(pk) or 0: key for pk, _is, key in shown}, by=request.user
     )
     count = len(result.placed)
     if count:

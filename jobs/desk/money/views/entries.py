@@ -5,7 +5,6 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -18,6 +17,7 @@ from jobs.billing.selectors.prices import price_list, terms_get
 from jobs.billing.services import charges as services
 from jobs.billing.services.absences import entry_cancel, entry_comes_after_all
 from jobs.people.access import SignedIn
+from jobs.people.typed import redirect_within, whole_number
 from jobs.trackday.enums import Absence
 from jobs.trackday.models import Entry
 
@@ -57,7 +57,7 @@ def charges(request: HttpRequest, pk: int) -> HttpResponse:
 def add(request: SignedIn, pk: int) -> HttpResponse:
     entry = get_object_or_404(Entry, pk=pk)
     chosen = request.POST.get("item", "")
-    item = PriceItem.objects.filter(pk=chosen, active=True).first() if chosen.isdigit() else None
+    item = PriceItem.objects.filter(pk=whole_number(chosen) or 0, active=True).first()
     try:
         values = {
             "quantity": price_from(request.POST.get("quantity", "")) or Decimal(1),
@@ -116,10 +116,7 @@ def absent(request: SignedIn, pk: int) -> HttpResponse:
     elif entry.absence:
         done = _("Expected on the day again, and charged as booked.")
         attempt(request, done, entry_comes_after_all, entry=entry, by=request.user)
-    there = request.POST.get("next", "")
-    if url_has_allowed_host_and_scheme(there, allowed_hosts={request.get_host()}):
-        return redirect(there)
-    return redirect("money:entry", pk)
+    return redirect_within(request, request.POST.get("next", ""), "money:entry", pk)
 
 
 @require_POST

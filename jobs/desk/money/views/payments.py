@@ -6,7 +6,6 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -26,15 +25,14 @@ from jobs.billing.services.payments import (
 from jobs.people.access import SignedIn
 from jobs.people.dates import business_today
 from jobs.people.models import Customer
+from jobs.people.typed import redirect_within
 
 from ..answers import amount_from, attempt, day_from
 
 
 def _back(request: SignedIn, document: Document) -> HttpResponse:
     there = request.POST.get("next", "")
-    if url_has_allowed_host_and_scheme(there, allowed_hosts={request.get_host()}):
-        return redirect(there)
-    return redirect("money:document", document.pk)
+    return redirect_within(request, there, "money:document", document.pk)
 
 
 @require_POST

@@ -8,6 +8,7 @@ from jobs.billing.selectors.reminders import letters
 from jobs.billing.services.reminders import letter_texts, reminders_send
 from jobs.people.access import SignedIn
 from jobs.people.dates import business_today
+from jobs.people.typed import whole_number
 
 from ..answers import currency
 
@@ -34,7 +35,7 @@ def _shown(request: HttpRequest) -> HttpResponse:
 
 
 def _send(request: SignedIn) -> HttpResponse:
-    ticked = {int(pk) for pk in request.POST.getlist("customer") if pk.isdigit()}
+    ticked = {whole_number(pk) or 0 for pk in request.POST.getlist("customer")}
     sent = reminders_send(customer_ids=ticked, by=request.user)
     if sent:
         words = ngettext("%(n)s reminder goes out.", "%(n)s reminders go out.", len(sent))
