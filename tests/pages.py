@@ -16,7 +16,7 @@ from jobs.desk.link_mail import link_url
 from jobs.garage.models import Gauge, ModelSheet
 from jobs.people.access import ACCESS, ANYONE
 from jobs.people.enums import Role
-from jobs.people.models import Customer, User
+from jobs.people.models import Customer, NamedCrew, User
 from jobs.setups.models import Adjustment
 from jobs.trackday.models import CrewDay, Entry, Trackday
 from jobs.trackday.sharing import shared_day_make, shared_token
@@ -115,6 +115,7 @@ class Worked:
             "desk:device-out": self.change.pk,
             "desk:mail-again": self.change.pk,
             "desk:job-again": self.change.pk,
+            "money:numbers-crew": NamedCrew.objects.get_or_create(name="Van 2")[0].pk,
             "money:account": self.entry.payer_id,
             "money:account-pdf": self.entry.payer_id,
             "money:entry": self.entry.pk,

@@ -152,7 +152,7 @@ def _triggers() -> list[Trigger]:
         Trigger(
             "billing_series",
             "UPDATE",
-            "OLD.kind IS DISTINCT FROM NEW.kind"
+            f"{_changed(['kind', 'crew_id'])}"
             " OR (NEW.next <> OLD.next AND NEW.next <> OLD.next + 1)",
             "a series counts on by one, never back",
         ),

@@ -261,6 +261,8 @@ ACCESS: dict[str, frozenset[str]] = {
     "money:rate-remove": OFFICE_ROLES,
     "money:terms": OFFICE_ROLES,
     "money:numbers": OFFICE_ROLES,
+    "money:numbers-crew": OFFICE_ROLES,
+    "money:numbers-crew-new": OFFICE_ROLES,
     "money:logo": OFFICE_ROLES,
     # money: what a signed link opens
     "document": ANYONE,

@@ -20,8 +20,9 @@ from .sign_in_models import (
 )
 
 __all__ = [
-    "Business", "Customer", "Device", "Edit", "OpenSession", "OwnBand", "Passkey", "RecoveryCode",
-    "Rider", "SecondFactor", "SetupCode", "SignInLink", "TrailEntry", "User", "WrongTries",
+    "Business", "Customer", "Device", "Edit", "NamedCrew", "OpenSession", "OwnBand", "Passkey",
+    "RecoveryCode", "Rider", "SecondFactor", "SetupCode", "SignInLink", "TrailEntry", "User",
+    "WrongTries",
 ]  # fmt: skip
 
 
@@ -153,6 +154,24 @@ class User(AbstractUser):
     @property
     def is_tuner(self) -> bool:
         return self.role == Role.TUNER
+
+
+class NamedCrew(models.Model):
+    """One of several crews of the business, such as the people of its second van.
+
+    A trackday may name its crew; documents of its days may have numbers of their own.
+    """
+
+    business_columns = ("name",)
+
+    name = models.CharField(max_length=60, unique=True)
+
+    class Meta:
+        ordering = ["name"]
+        verbose_name = "crew"
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class Customer(models.Model):

@@ -50,6 +50,8 @@ def trackday_copy(
     if DayPart.TIMETABLE in parts:
         _sessions(source, day, groups, shift)
     if DayPart.CREW in parts:
+        day.named_crew = source.named_crew
+        day.save(update_fields=["named_crew"])
         _crew(source, day, shift)
     if DayPart.ENTRIES in parts:
         _entries(source, day, groups, with_bays=DayPart.BAYS in parts)

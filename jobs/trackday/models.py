@@ -8,7 +8,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from jobs.garage.models import Bike
-from jobs.people.models import Customer, Rider
+from jobs.people.models import Customer, NamedCrew, Rider
 
 from .enums import Absence, Move, Pace
 
@@ -61,6 +61,10 @@ class Trackday(models.Model):
     name = models.CharField(max_length=120)
     date = models.DateField()
     event = models.CharField(max_length=120, blank=True, help_text=_("joins the days of one event"))
+    # Who works on the day is in CrewDay; this is only which of the business's crews they are.
+    named_crew = models.ForeignKey(
+        NamedCrew, null=True, blank=True, on_delete=models.PROTECT, related_name="trackdays"
+    )
     closes_at = models.DateTimeField(null=True, blank=True, help_text=_("when the track closes"))
     lunch_from = models.DateTimeField(null=True, blank=True)
     lunch_to = models.DateTimeField(null=True, blank=True)

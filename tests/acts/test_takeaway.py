@@ -30,7 +30,7 @@ NOT_A_CUSTOMERS = {
     "billing.Reminder", "billing.Series", "billing.TaxRate", "billing.Terms", "files.Photo",
     "garage.FormerOwner", "garage.Gauge", "garage.ModelSheet", "garage.SheetAdjuster",
     "outbox.Job", "outbox.Mail", "outbox.MailAccount", "outbox.ServerProcess",
-    "people.Business", "people.Device", "people.Edit",
+    "people.Business", "people.Device", "people.Edit", "people.NamedCrew",
     "people.OpenSession", "people.OwnBand", "people.Passkey", "people.RecoveryCode",
     "people.SecondFactor", "people.SetupCode", "people.SignInLink", "people.TrailEntry",
     "people.User", "people.WrongTries",

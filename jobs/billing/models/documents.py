@@ -9,23 +9,35 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from jobs.people.models import Customer
+from jobs.people.models import Customer, NamedCrew
 from jobs.trackday.models import Entry, Trackday
 
 from ..enums import DocumentKind, FileKind, Scheme
 
 
 class Series(models.Model):
-    """The counter of one kind of document. ``next`` moves by one, under its row's lock."""
+    """The counter of one kind of document. ``next`` moves by one, under its row's lock.
+
+    ``crew`` is whose days it counts; None: the business's, for all that have none of their own.
+    """
 
     business_columns = ("prefix",)
 
-    kind = models.CharField(max_length=10, choices=DocumentKind.choices, unique=True)
+    kind = models.CharField(max_length=10, choices=DocumentKind.choices)
+    crew = models.ForeignKey(
+        NamedCrew, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     prefix = models.CharField(max_length=12)
     next = models.PositiveBigIntegerField(default=1)
 
     class Meta:
         verbose_name_plural = "series"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["kind"], condition=Q(crew=None), name="billing_series_of_business_once"
+            ),
+            models.UniqueConstraint(fields=["kind", "crew"], name="billing_series_of_crew_once"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.prefix}{self.next}"
@@ -85,6 +97,9 @@ class Document(models.Model):
         ordering = ["-issued_at", "-pk"]
         constraints = [
             models.UniqueConstraint(fields=["series", "number"], name="billing_number_once"),
+            models.UniqueConstraint(
+                fields=["label"], condition=~Q(label=""), name="billing_label_once"
+            ),
             models.CheckConstraint(
                 condition=Q(
                     number__isnull=True, issued_at__isnull=True, issued_on__isnull=True, label=""

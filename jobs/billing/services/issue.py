@@ -27,6 +27,7 @@ from .ledger import credit_note_allocate
 from .mail import document_mail
 from .months import refuse_closed
 from .prepaid import prepaid_renew, prepaid_take
+from .series import series_for
 
 NEEDS_ADDRESS = frozenset({DocumentKind.INVOICE, DocumentKind.PREPAYMENT_INVOICE})
 
@@ -37,14 +38,15 @@ def document_issue(
 ) -> Document:
     """Number a draft; from then on it cannot be changed. Both parties are named as they are now.
 
-    The counter moves in the first statement of the transaction, so its row lock queues
+    The counter moves before anything else is locked or written, so its row lock queues
     everybody who issues in that series; a rollback puts the counter back and no number is
     lost. Files and mail follow through the outbox, outside that lock; the mail carries a
     link and waits for no file. Raises
     ValidationError, and numbers nothing, where a rule of EN 16931 would be broken.
     """
-    Series.objects.filter(pk=document.series_id).update(next=F("next") + 1)
-    series = Series.objects.get(pk=document.series_id)
+    series = series_for(document)
+    Series.objects.filter(pk=series.pk).update(next=F("next") + 1)
+    series.refresh_from_db()
     document = (
         Document.objects.select_for_update(of=("self",), no_key=True)
         .select_related("corrects", "follows", "customer")
@@ -72,8 +74,8 @@ def document_issue(
     _refuse_unsound(document)
     document.save(
         update_fields=[
-            "number", "label", "reference", "issued_on", "due_on", "issued_at", "issued_by",
-            "seller", "buyer", "prepaid_minor", "payable_minor",
+            "series", "number", "label", "reference", "issued_on", "due_on", "issued_at",
+            "issued_by", "seller", "buyer", "prepaid_minor", "payable_minor",
         ]
     )  # fmt: skip
     if document.kind == DocumentKind.CREDIT_NOTE:
@@ -102,6 +104,7 @@ def _refuse_unsound(document: Document) -> None:
 
 
 def _number(document: Document, series: Series) -> None:
+    document.series = series
     document.number = series.next - 1
     document.label = f"{series.prefix}{document.number:05d}"
     if document.kind != DocumentKind.CREDIT_NOTE:

@@ -1,7 +1,8 @@
 """How the numbers of documents begin: the letters before them, and the first one.
 
 A business that wrote its invoices elsewhere before continues with the next number. From then
-on numbers only count up: a series has no gap, and no printed number is given twice.
+on numbers only count up: a series has no gap, and no printed number is given twice. A crew may
+have series of its own; a kind of document that it has none of is numbered with the business's.
 """
 
 import re
@@ -9,6 +10,9 @@ import re
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
+
+from jobs.people.models import NamedCrew
+from jobs.trackday.models import Trackday
 
 from ..enums import DocumentKind
 from ..models import Document, Series
@@ -24,30 +28,56 @@ PREFIXES = {
 PREFIX = re.compile(r"[A-Z0-9][A-Z0-9/.-]{0,11}", re.IGNORECASE)
 
 
-def series_of(kind: DocumentKind) -> Series:
-    """The counter of a kind of document; begun at 1 with our own letters where there is none."""
-    series, _made = Series.objects.get_or_create(kind=kind, defaults={"prefix": PREFIXES[kind]})
+def series_of(kind: DocumentKind, crew: int | None = None) -> Series:
+    """The counter of a kind of document: the crew's own (``crew``: its id), else the business's,
+    begun at 1 with our own letters where there is none."""
+    own = Series.objects.filter(kind=kind, crew=crew).first() if crew else None
+    if own is not None:
+        return own
+    series, _made = Series.objects.get_or_create(
+        kind=kind, crew=None, defaults={"prefix": PREFIXES[kind]}
+    )
     return series
 
 
-def series_all() -> list[Series]:
-    """One of each kind, in the order of the trade; those not begun are not saved."""
-    begun = {series.kind: series for series in Series.objects.all()}
-    return [begun.get(kind) or Series(kind=kind, prefix=PREFIXES[kind]) for kind in DocumentKind]
+def series_for(document: Document) -> Series:
+    """The counter that a draft takes its number from: of its day's crew; of several days, of
+    the crew that all of them have."""
+    if document.trackday_id is not None:
+        days = Trackday.objects.filter(pk=document.trackday_id)
+        crews = set(days.values_list("named_crew", flat=True))
+    else:
+        lines = document.lines.filter(entry__isnull=False).order_by()
+        crews = set(lines.values_list("entry__trackday__named_crew", flat=True))
+    return series_of(DocumentKind(document.kind), crews.pop() if len(crews) == 1 else None)
+
+
+def series_all(crew: NamedCrew | None = None) -> list[Series]:
+    """One of each kind, in the order of the trade; those not begun are not saved.
+
+    Of a crew, those not begun have no letters.
+    """
+    begun = {series.kind: series for series in Series.objects.filter(crew=crew)}
+    return [
+        begun.get(kind) or Series(kind=kind, crew=crew, prefix="" if crew else PREFIXES[kind])
+        for kind in DocumentKind
+    ]
 
 
 @transaction.atomic
-def series_begin(*, kind: DocumentKind, letters: str, first: int | None = None) -> Series:
+def series_begin(
+    *, kind: DocumentKind, letters: str, first: int | None = None, crew: NamedCrew | None = None
+) -> Series:
     """Set the letters before the numbers of ``kind``, for documents issued from now on.
 
-    ``first`` is the first number, before any document of the kind was drafted. Raises
-    ValidationError by field where numbers could be mistaken for one another.
+    ``first`` is the first number, before any document of the kind was drafted. ``crew``: of its
+    days only. Raises ValidationError by field where numbers could be mistaken for one another.
     """
     prefix = letters.strip()
-    _refuse_prefix(kind, prefix)
-    series = Series.objects.select_for_update(no_key=True).filter(kind=kind).first()
+    series = Series.objects.select_for_update(no_key=True).filter(kind=kind, crew=crew).first()
+    _refuse_prefix(series or Series(kind=kind, crew=crew), prefix)
     if series is None:
-        return Series.objects.create(kind=kind, prefix=prefix, next=first or 1)
+        return Series.objects.create(kind=kind, crew=crew, prefix=prefix, next=first or 1)
     if first is not None and first != series.next:
         raise ValidationError(
             {"first": _("%(kind)s: numbers are counting already; the next one is %(next)d.")
@@ -58,7 +88,7 @@ def series_begin(*, kind: DocumentKind, letters: str, first: int | None = None) 
     return series
 
 
-def _refuse_prefix(kind: DocumentKind, prefix: str) -> None:
+def _refuse_prefix(series: Series, prefix: str) -> None:
     wrong = ""
     if not PREFIX.fullmatch(prefix):
         wrong = _(
@@ -71,24 +101,33 @@ def _refuse_prefix(kind: DocumentKind, prefix: str) -> None:
             " End it with a letter or a hyphen."
         ) % {"prefix": prefix}
     else:
-        other = _mistaken_for(kind, prefix)
+        other = _mistaken_for(series, prefix)
         if other:
-            wrong = _("“%(prefix)s” could be taken for a number of another kind: %(other)s.") % {
-                "prefix": prefix,
-                "other": other.label,
-            }
+            wrong = _mistaken_words(series, other) % {"prefix": prefix, "other": _named(other)}
     if wrong:
         raise ValidationError({"letters": wrong})
 
 
-def _mistaken_for(kind: DocumentKind, prefix: str) -> DocumentKind | None:
-    """The other kind whose references ``prefix`` could make too, today or on issued documents."""
-    for series in series_all():
-        if series.kind != kind and _alike(series.prefix, prefix):
-            return DocumentKind(series.kind)
-    issued = Document.objects.exclude(kind=kind).filter(label__istartswith=prefix)
-    other = issued.values_list("kind", flat=True).first()
-    return DocumentKind(other) if other else None
+def _mistaken_words(series: Series, other: Series) -> str:
+    if series.kind == other.kind:
+        return _("“%(prefix)s” could be taken for a number of another crew: %(other)s.")
+    return _("“%(prefix)s” could be taken for a number of another kind: %(other)s.")
+
+
+def _named(series: Series) -> str:
+    kind = DocumentKind(series.kind).label
+    return f"{kind}, {series.crew}" if series.crew else str(kind)
+
+
+def _mistaken_for(own: Series, prefix: str) -> Series | None:
+    """The other series whose references ``prefix`` could make too, today or on issued ones."""
+    of_crews = Series.objects.exclude(crew=None).select_related("crew").order_by("pk")
+    for series in [*series_all(), *of_crews]:
+        if (series.kind, series.crew) != (own.kind, own.crew) and _alike(series.prefix, prefix):
+            return series
+    issued = Document.objects.exclude(series__kind=own.kind, series__crew=own.crew)
+    other = issued.filter(label__istartswith=prefix).select_related("series__crew").first()
+    return other.series if other else None
 
 
 def _alike(one: str, other: str) -> bool:

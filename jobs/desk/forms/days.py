@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from jobs.desk.imports.columns import UnreadableError
 from jobs.desk.imports.timetable import moment
+from jobs.people.models import NamedCrew
 from jobs.trackday.enums import Pace
 from jobs.trackday.models import RunGroup, Session, Trackday
 
@@ -29,15 +30,18 @@ class TrackdayForm(forms.ModelForm[Trackday]):
 
     class Meta:
         model = Trackday
-        fields = ("venue", "name", "date", "event", "lunch_least_minutes")
+        fields = ("venue", "name", "date", "event", "named_crew", "lunch_least_minutes")
         labels = {
             "event": gettext_lazy("Event"),
+            "named_crew": gettext_lazy("Crew"),
             "lunch_least_minutes": gettext_lazy("Shortest lunch, minutes"),
         }
         widgets = {"date": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if not NamedCrew.objects.exists():  # of one crew alone nobody is asked
+            del self.fields["named_crew"]
         if self.instance.pk:
             zone = ZoneInfo(self.instance.venue.timezone)
             for shown, kept in self.TIMES.items():

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as lazy
 from jobs.billing.enums import DocumentKind
 from jobs.billing.models import PriceItem, Series, TaxRate, Terms
 from jobs.billing.selectors.prices import terms_get
+from jobs.people.models import NamedCrew
 
 
 class PriceForm(forms.ModelForm[PriceItem]):
@@ -223,18 +224,32 @@ class TermsForm(forms.ModelForm[Terms]):
         """See PriceForm."""
 
 
+class CrewNameForm(forms.ModelForm[NamedCrew]):
+    class Meta:
+        model = NamedCrew
+        fields = ("name",)
+        labels = {"name": lazy("Name of the crew")}
+        help_texts = {"name": lazy("Such as Van 2. A trackday can then name it.")}
+
+
 class NumbersForm(forms.Form):
     """How the numbers of one kind of document begin."""
 
     letters = forms.CharField(label=lazy("Before the number"), max_length=12)
     first = forms.IntegerField(label=lazy("First number"), min_value=1, required=False)
 
-    def __init__(self, data: Any = None, *, series: Series) -> None:
+    def __init__(self, data: Any = None, *, series: Series, instead: Series | None = None) -> None:
+        """``instead``: the business's series, of which the numbers are while ``series`` has
+        no letters."""
         initial = {"letters": series.prefix, "first": series.next}
         super().__init__(data, initial=initial, prefix=series.kind)
-        self.kind = DocumentKind(series.kind)
-        self.printed = f"{series.prefix}{series.next:05d}"
+        self.kind, self.crew = DocumentKind(series.kind), series.crew
+        shown = instead if instead and not series.prefix else series
+        self.printed = f"{shown.prefix}{shown.next:05d}"
         if series.pk:
             del self.fields["first"]
         else:
             self.fields["first"].help_text = _("Going on from another book: the one after its last")
+        if not series.prefix:
+            self.fields["letters"].required = False
+            self.fields["letters"].help_text = _("Empty: numbered with the business's own")

@@ -8,6 +8,7 @@ from .views import (
     days,
     documents,
     entries,
+    numbers,
     payments,
     prices,
     rates,
@@ -67,6 +68,8 @@ urlpatterns = [
     path("rates/<int:pk>/", rates.rate_edit, name="rate-edit"),
     path("rates/<int:pk>/remove/", rates.rate_remove, name="rate-remove"),
     path("terms/", prices.terms, name="terms"),
-    path("numbers/", prices.numbers, name="numbers"),
+    path("numbers/", numbers.numbers, name="numbers"),
+    path("numbers/crews/new/", numbers.crew_new, name="numbers-crew-new"),
+    path("numbers/crews/<int:pk>/", numbers.crew, name="numbers-crew"),
     path("logo.png", prices.logo, name="logo"),
 ]

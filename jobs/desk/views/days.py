@@ -31,7 +31,7 @@ def home(request: HttpRequest) -> HttpResponse:
 
 
 def trackday(request: HttpRequest, pk: int) -> HttpResponse:
-    day = get_object_or_404(Trackday.objects.select_related("venue"), pk=pk)
+    day = get_object_or_404(Trackday.objects.select_related("venue", "named_crew"), pk=pk)
     rows = lists.entries(day)
     return render(
         request,

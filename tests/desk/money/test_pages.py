@@ -10,7 +10,7 @@ from jobs.billing.enums import DocumentKind
 from jobs.billing.links import token_for
 from jobs.billing.models import Document, Payment, PriceItem, Series, TaxRate, Terms
 from jobs.billing.selectors.payments import document_open
-from jobs.people.models import Customer
+from jobs.people.models import Customer, NamedCrew
 from tests.billing.conftest import customer_make
 from tests.days import day_build
 from tests.queries import page_queries
@@ -319,3 +319,39 @@ def test_a_customer_is_relieved_of_tax_with_a_vat_id_or_a_reason(desk, payer, va
     assert (wrong in page.content.decode()) if wrong else page.status_code == 302
     assert payer.tax_status == ("" if wrong else values["tax_status"])
     assert payer.tax_id == ("DE136695976" if "tax_id" in values and not wrong else "")
+
+
+def test_a_crew_is_named_gets_numbers_of_its_own_and_a_day(desk, day, payer):
+    page = desk.get(url("numbers")).content.decode()
+    assert "With several vans, name each crew here" in page
+    page = desk.post(url("numbers-crew-new"), {"name": "Van 2"}, follow=True)
+    crew = NamedCrew.objects.get()
+    assert "Empty: numbered with the business&#x27;s own" in page.content.decode()
+    empty = {"name": "Van 2"} | {f"{kind}-first": "1" for kind in DocumentKind.values}
+    own = url("numbers-crew", crew.pk)
+    refusal = desk.post(own, empty | {"invoice-letters": "INV-"}).content.decode()
+    assert "could be taken for a number of another crew: Invoice." in refusal
+    desk.post(own, empty, follow=True)
+    assert not Series.objects.exclude(crew=None).exists()
+    page = desk.post(own, empty | {"name": "Second van", "invoice-letters": "V2-"}, follow=True)
+    assert said(page) == "Kept. Issued documents keep their numbers."
+    assert [str(one.crew) for one in Series.objects.exclude(crew=None)] == ["Second van"]
+    page = desk.get(url("numbers")).content.decode()
+    assert own in page
+    assert "Invoice V2-" in page
+    edit = reverse("desk:trackday-edit", args=[day.trackday.pk])
+    form = desk.get(edit).context["form"]
+    assert list(form.fields["named_crew"].queryset) == [crew]
+    values = {name: form[name].value() for name in form.fields}
+    posted = {name: value for name, value in values.items() if value is not None}
+    desk.post(edit, posted | {"named_crew": crew.pk})
+    assert "Second van" in desk.get(url("day", day.trackday.pk)).content.decode()
+    desk.post(url("day-issue", day.trackday.pk))
+    assert Document.objects.get().label == "V2-00001"
+    wrong = desk.post(own, empty | {"name": "Second van", "invoice-letters": ""})
+    assert "This field is required." in wrong.content.decode()
+
+
+def test_without_crews_a_day_asks_for_none(desk, day):
+    form = desk.get(reverse("desk:trackday-edit", args=[day.trackday.pk])).context["form"]
+    assert "named_crew" not in form.fields

@@ -28,7 +28,7 @@ DAY_OFF = (Absence.WEATHER, Absence.BY_US)
 
 def day(request: HttpRequest, pk: int) -> HttpResponse:
     """Everybody who pays for something on this day."""
-    trackday = get_object_or_404(Trackday.objects.select_related("venue"), pk=pk)
+    trackday = get_object_or_404(Trackday.objects.select_related("venue", "named_crew"), pk=pk)
     payers = day_money(trackday, places=exponent(currency()))
     return render(
         request,

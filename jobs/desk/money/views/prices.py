@@ -14,15 +14,13 @@ from jobs.billing.enums import PACKAGE_KINDS
 from jobs.billing.models import PriceItem, TaxRate
 from jobs.billing.selectors import prices as selectors
 from jobs.billing.services import prices as services
-from jobs.billing.services.series import series_all, series_begin
 from jobs.desk.packages import packages_unpriced
 from jobs.people.access import SignedIn
 from jobs.people.enums import TrailEvent
-from jobs.people.models import User
 from jobs.people.trail import noted, trail_note
 
 from ..answers import currency
-from ..forms import NumbersForm, PriceForm, TermsForm
+from ..forms import PriceForm, TermsForm
 
 
 def price_list(request: HttpRequest) -> HttpResponse:
@@ -98,28 +96,6 @@ def terms(request: SignedIn) -> HttpResponse:
             messages.success(request, _("Kept."))
             return redirect("money:terms")
     return render(request, "money/terms.html", {"form": form, "terms": found})
-
-
-def numbers(request: SignedIn) -> HttpResponse:
-    forms = [NumbersForm(request.POST or None, series=series) for series in series_all()]
-    if request.method == "POST" and _all_begun(forms, request.user):
-        messages.success(request, _("Kept. Issued documents keep their numbers."))
-        return redirect("money:numbers")
-    return render(request, "money/numbers.html", {"forms": forms})
-
-
-def _all_begun(forms: list[NumbersForm], by: User) -> bool:
-    """All kinds or none: what was typed stays until every one of them is right."""
-    if any(form.errors for form in forms):
-        return False
-    begin = noted(TrailEvent.NUMBERS_BEGUN, by, series_begin)
-    with transaction.atomic():
-        for form in forms:
-            if form.has_changed():
-                kept(form, begin, kind=form.kind, **form.cleaned_data)
-        right = not any(form.errors for form in forms)
-        transaction.set_rollback(not right)
-    return right
 
 
 def logo(request: HttpRequest) -> HttpResponse:
