@@ -13,7 +13,7 @@ from jobs.people.selectors import business_get
 
 from .money import Money
 from .printing import STYLES
-from .selectors.document_page import country_in, written_locale
+from .selectors.document_page import country_in, tax_id_words, written_locale
 from .selectors.payments import StatementLine, statement
 from .selectors.prices import terms_get
 
@@ -60,6 +60,7 @@ def statement_pdf(
             "customer": customer,
             "seller_country": country_in(language, business.country),
             "buyer_country": country_in(language, customer.country or business.country),
+            "tax_id_words": tax_id_words(terms.scheme),
             "logo": "image:logo" if terms.logo else "",
             "day": day(today),
             "period": " – ".join(day(one) for one in (since, until) if one is not None),

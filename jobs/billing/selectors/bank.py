@@ -1,8 +1,10 @@
 """What the page of the bank shows: what waits, by how sure it is, and what is done."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from django.core.paginator import Page, Paginator
 from django.db.models import Q, QuerySet, Sum
 
 from jobs.people.models import Customer
@@ -11,38 +13,43 @@ from ..models import BankFile, BankLine
 from ..names_alike import name_words
 from .bank_matches import MatchedLine, waiting_lines, waiting_matched
 
-MOST_SHOWN = 100  # of each list; what waits longest comes first, what is done lately
+ON_A_PAGE = 100  # of each list; what waits longest comes first, what is done lately
 
 
 @dataclass(frozen=True)
 class BankPage:
     sure: list[MatchedLine]
-    unsure: list[MatchedLine]  # with candidates
-    unknown: list[MatchedLine]  # nothing speaks for any document
-    out: list[BankLine]
-    placed: list[BankLine]
-    aside: list[BankLine]
-    files: list[BankFile]
+    unsure: Page[MatchedLine]  # first those with candidates, then what nothing speaks for
+    out: Page[BankLine]
+    placed: Page[BankLine]
+    aside: Page[BankLine]
+    files: Page[BankFile]
 
     @property
     def sure_minor(self) -> int:
         return sum(one.line.amount_minor for one in self.sure)
 
 
-def bank_page() -> BankPage:
-    """The same queries whatever the number of sums."""
+def bank_page(pages: Mapping[str, str] | None = None) -> BankPage:
+    """The same queries whatever the number of sums. ``pages``: which page, by name of a list."""
+    asked = pages or {}
+
+    def paged(name: str, rows: Sequence[Any] | QuerySet[Any]) -> Page[Any]:
+        return Paginator(rows, ON_A_PAGE).get_page(asked.get(name))
+
     waiting = waiting_matched()
     rest = [one for one in waiting if one.sure is None]
     rows = BankLine.objects.order_by("-booked_on", "-pk")
     placed = rows.filter(payment__withdrawn_at__isnull=True).exclude(payment=None)
+    placed = placed.select_related("payment__document", "payment__customer")
+    aside = rows.filter(aside_at__isnull=False).select_related("aside_by")
     return BankPage(
         sure=[one for one in waiting if one.sure is not None],
-        unsure=[one for one in rest if one.candidates],
-        unknown=[one for one in rest if not one.candidates],
-        out=list(rows.filter(amount_minor__lt=0)[:MOST_SHOWN]),
-        placed=list(placed.select_related("payment__document", "payment__customer")[:MOST_SHOWN]),
-        aside=list(rows.filter(aside_at__isnull=False).select_related("aside_by")[:MOST_SHOWN]),
-        files=list(BankFile.objects.select_related("by")[:5]),
+        unsure=paged("unsure", sorted(rest, key=lambda one: not one.candidates)),
+        out=paged("out", rows.filter(amount_minor__lt=0)),
+        placed=paged("placed", placed),
+        aside=paged("aside", aside),
+        files=paged("files", BankFile.objects.select_related("by").order_by("-at", "-pk")),
     )
 
 

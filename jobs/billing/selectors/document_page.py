@@ -67,8 +67,7 @@ class DocumentPage:
 
     @property
     def tax_id_words(self) -> str:
-        """What the number of either party is called."""
-        return _("VAT ID") if self.document.scheme == Scheme.VAT else _("Tax number")
+        return tax_id_words(self.document.scheme)
 
     @property
     def reference(self) -> str:
@@ -87,6 +86,11 @@ class DocumentPage:
         asks = self.document.kind not in (DocumentKind.CREDIT_NOTE, DocumentKind.QUOTE)
         owed = asks and not self.document.is_draft and self.document.payable_minor > 0
         return bool(owed and self.iban)
+
+
+def tax_id_words(scheme: str) -> str:
+    """What the tax number of the business and of its customers is called."""
+    return _("VAT ID") if scheme == Scheme.VAT else _("Tax number")
 
 
 def document_page(document: Document) -> DocumentPage:

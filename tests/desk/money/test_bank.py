@@ -7,6 +7,7 @@ import pytest
 from django.urls import reverse
 
 from jobs.billing.models import BankFile, BankLine, Payment, Terms
+from jobs.billing.selectors import bank as bank_selectors
 from jobs.billing.selectors.ledger import free_credit
 from jobs.billing.selectors.payments import document_open
 from jobs.people.models import Business, TrailEntry
@@ -238,4 +239,24 @@ def test_the_page_asks_the_same_at_any_number_of_sums(desk, invoice, send, sums)
     sent = "date;amount;name;text\n" + rows
     seen = desk.post(url("bank"), {"text": sent}).context["fingerprint"]
     desk.post(url("bank"), {"text": sent, "seen": seen})
-    assert page_queries(desk, url("bank")) == 13
+    assert page_queries(desk, url("bank")) == 14
+
+
+def test_long_lists_are_turned_page_by_page(desk, money_business, send, monkeypatch):
+    monkeypatch.setattr(bank_selectors, "ON_A_PAGE", 2)
+    send(camt())
+    first = desk.get(url("bank"))
+    assert [len(first.context["page"].unsure), len(first.context["page"].out)] == [2, 2]
+    assert "page 1 of 2" in text(first)
+    assert "?unsure=2#unsure" in text(first)
+    second = desk.get(url("bank"), {"unsure": "2"})
+    waiting = [one.line.pk for page in (first, second) for one in page.context["page"].unsure]
+    assert len(waiting) == len(set(waiting)) == 4
+    assert "Money out and charges: 2" in text(second)
+    for line in BankLine.objects.filter(amount_minor__gt=0)[:3]:
+        desk.post(url("bank-aside", line.pk), {"why": "a raffle"})
+    page = text(desk.get(url("bank"), {"aside": "2"}))
+    assert "Set aside: 3" in page
+    assert 'id="aside" open' in page
+    assert "page 2 of 2" in page
+    assert desk.get(url("bank"), {"aside": "99", "placed": "x"}).status_code == 200

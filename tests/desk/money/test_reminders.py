@@ -16,7 +16,7 @@ from jobs.billing.services.issue import document_issue
 from jobs.billing.services.reminders import letter_texts, reminder_send, reminders_send
 from jobs.outbox.models import Mail
 from jobs.people.dates import business_today
-from jobs.people.models import Business
+from jobs.people.models import Business, Customer
 from tests.billing.conftest import customer_make, refreshed
 from tests.days import day_build
 from tests.queries import page_queries
@@ -164,6 +164,7 @@ def test_the_next_letter_waits_for_the_days_of_the_terms(day, payer, overdue, tu
 def test_the_statement_of_account_is_a_pdf(desk, day, payer, overdue, pay):
     [late] = overdue(day.entries[:1])
     pay(late, 10000)
+    Customer.objects.filter(pk=payer.pk).update(tax_id="DE136695976")
     answer = desk.get(url("account-pdf", payer.pk))
     assert answer["Content-Type"] == "application/pdf"
     text = " ".join(PdfReader(io.BytesIO(answer.content)).pages[0].extract_text().split())
@@ -171,6 +172,8 @@ def test_the_statement_of_account_is_a_pdf(desk, day, payer, overdue, pay):
         "Statement of account",
         "Maren Voss",
         "Ireland",
+        "VAT ID IE6388047V",
+        "VAT ID DE136695976",
         late.label,
         "€260.00",
         "€100.00",

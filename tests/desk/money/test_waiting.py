@@ -16,6 +16,7 @@ from jobs.billing.services.drafts import invoice_draft, quote_draft
 from jobs.billing.services.issue import document_issue
 from jobs.people.models import Customer
 from jobs.trackday.models import Trackday
+from jobs.worklist.models import Checklist, ChecklistItem
 from tests.billing.conftest import customer_make, refreshed
 from tests.days import DATE, day_build
 from tests.queries import queries
@@ -114,6 +115,33 @@ def test_each_bike_says_why_not_with_the_way_to_mend_it(desk, day, payer, tuner)
         (second.pk, True), (first.pk, True),
     ]  # fmt: skip
     assert answer.left_out[0][1].startswith("Ben Daly has no address; Ben Daly has no VAT ID")
+
+
+def test_the_office_invoices_a_bike_that_was_not_handed_over_and_a_tuner_hands_it_over(
+    desk, signed_in, cast, day
+):
+    checklist = Checklist.objects.create(code="hand-over", name="Hand-over")
+    checklist.packages.add(day.package)
+    ChecklistItem.objects.create(
+        checklist=checklist, code="list", text="Before/after list given", minutes=3,
+        cadence="last", opens_from="stop", closes_from="close",
+    )  # fmt: skip
+    first = day.entries[0]
+    sheet = reverse("board:sheet", args=[first.pk])
+    page = desk.get(url("day", day.trackday.pk)).content.decode()
+    assert "hand-over not done" in page
+    assert sheet in page
+    office = signed_in(cast.office)
+    page = office.get(url("day", day.trackday.pk)).content.decode()
+    assert "A tuner or helper ticks it on the board." in page
+    assert sheet not in page
+    both = [entry.pk for entry in day.entries]
+    answer = office.post(
+        url("draft", day.trackday.pk), {"entry": both, "only": first.pk}, follow=True
+    )
+    draft = answer.context["document"]
+    assert (draft.kind, draft.total_minor) == ("invoice", 26000)
+    assert {line.entry_id for line in draft.lines.all()} == {first.pk}
 
 
 def test_one_bike_without_a_price_does_not_hold_up_the_other(day, tuner):

@@ -113,12 +113,13 @@ def _taken(request: SignedIn, statement: BankStatement, name: str | None) -> Htt
 
 
 def _shown(request: HttpRequest, more: dict[str, Any]) -> HttpResponse:
-    page: BankPage = bank_page()
+    page: BankPage = bank_page(request.GET.dict())
     return render(
         request,
         "money/bank.html",
         {
             "page": page,
+            "turned": set(request.GET),  # lists that were turned to another page stay open
             "currency": currency(),
             "places": _places(page),
             **more,
@@ -129,7 +130,7 @@ def _shown(request: HttpRequest, more: dict[str, Any]) -> HttpResponse:
 
 def _places(page: BankPage) -> list[str]:
     """What can be typed as a place, to choose from: customers by name, or e-mail of a namesake."""
-    if not (page.sure or page.unsure or page.unknown):
+    if not (page.sure or page.unsure):
         return []
     people = list(Customer.objects.order_by("name").values_list("name", "email")[:MOST_OFFERED])
     often = Counter(name.casefold() for name, _email in people)

@@ -114,9 +114,9 @@ def call_off(request: SignedIn, pk: int) -> HttpResponse:
 
 @require_POST
 def draft(request: SignedIn, pk: int) -> HttpResponse:
-    """A quote or an invoice for the ticked bikes of one payer."""
+    """A quote or an invoice for the ticked bikes of one payer, or an invoice for ``only`` one."""
     trackday = get_object_or_404(Trackday, pk=pk)
-    ticked = set(request.POST.getlist("entry"))
+    ticked = set(request.POST.getlist("only") or request.POST.getlist("entry"))
     entries = [entry for entry in day_entries(trackday) if str(entry.pk) in ticked]
     make = quote_draft if request.POST.get("kind") == "quote" else invoice_draft
     try:
