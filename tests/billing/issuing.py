@@ -2,7 +2,8 @@
 
     python -m tests.billing.issuing SEED ATTEMPTS
 
-Every seventh act or so fails after it was done; its transaction takes it back. Payments go to
+Invoices are of no day or of the one day there is, whose crew has numbers of its own. Every
+seventh act or so fails after it was done; its transaction takes it back. Payments go to
 documents of the other processes too, some of them under one id from several processes at once;
 they are struck through, kept as credit and used. What a service refuses is refused in words.
 """
@@ -28,10 +29,12 @@ class Office:
 
     def __init__(self, seed: int) -> None:
         from jobs.people.models import Customer, User
+        from jobs.trackday.models import Trackday
 
         self.seed = seed
         self.dice = random.Random(seed)
         self.customer = Customer.objects.get(name="Maren Voss")
+        self.days = [None, Trackday.objects.get()]
         self.by = User.objects.first()
 
     def attempt(self, act: Callable[..., Any], *values: Any) -> None:
@@ -69,6 +72,7 @@ class Office:
                 customer=self.customer,
                 lines=[line],
                 terms=terms_get(),
+                trackday=self.dice.choice(self.days),
             )
         )
 
@@ -81,7 +85,9 @@ class Office:
         """One of the last few, whoever issued it."""
         from jobs.billing.models import Document
 
-        found = list(Document.objects.filter(number__isnull=False).order_by("-number")[:4])
+        found = list(
+            Document.objects.filter(number__isnull=False).order_by("-issued_at", "-pk")[:4]
+        )
         return self.dice.choice(found) if found else None
 
     def pay(self, document: Any, attempt: int) -> None:

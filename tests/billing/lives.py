@@ -36,8 +36,8 @@ from jobs.billing.services.payments import (
 from jobs.billing.services.reissue import invoice_reissue
 from jobs.billing.services.tax_rates import tax_rate_add, tax_rate_correct, tax_rate_remove
 from jobs.people.enums import TaxStatus
-from jobs.people.models import Customer, User
-from jobs.trackday.models import Entry
+from jobs.people.models import Customer, NamedCrew, User
+from jobs.trackday.models import Entry, Trackday
 from tests.days import day_build
 
 from .lives_sums import Sums
@@ -262,6 +262,12 @@ class Life(Sums, RuleBasedStateMachine):
     def change_the_payer(self, pick: int) -> None:
         entry = self.day.entries[pick % 3]
         Entry.objects.filter(pk=entry.pk).update(payer=self.people[pick % len(self.people)])
+
+    @rule(named=st.booleans())
+    def change_the_crew(self, named: bool) -> None:
+        """One with numbers of its own for invoices, or none."""
+        crew = NamedCrew.objects.get() if named else None
+        Trackday.objects.filter(pk=self.day.trackday.pk).update(named_crew=crew)
 
     @rule(pick=PICK, cents=CENTS)
     def charge_more(self, pick: int, cents: int) -> None:

@@ -11,7 +11,7 @@ from hypothesis.stateful import invariant
 from jobs.billing.business_terms import business_terms
 from jobs.billing.einvoice import cii_xml, library_terms
 from jobs.billing.enums import TAX_DOCUMENTS, DocumentKind, PaymentKind
-from jobs.billing.models import Allocation, Document, DocumentLine, Payment
+from jobs.billing.models import Allocation, Document, DocumentLine, Payment, Series
 from jobs.billing.selectors.due_charges import due_charges
 from jobs.billing.selectors.journal import journal
 from jobs.billing.selectors.ledger import free_credit, held, line_left
@@ -175,9 +175,21 @@ class Sums:
             for due in dues:
                 assert (due.document_id is None) == (lines[entry_id, due.key] == 0)
 
+    def _each_series_counts_without_a_gap(self) -> None:
+        given: dict[int, set[int]] = defaultdict(set)
+        labels = set()
+        issued = Document.objects.filter(number__isnull=False)
+        for series, number, label in issued.values_list("series", "number", "label"):
+            given[series].add(number)
+            labels.add(label)
+        for series in Series.objects.all():
+            assert given[series.pk] == set(range(1, series.next))
+        assert len(labels) == issued.count()
+
     def settle_everything(self) -> None:
         """All is paid or given back: then nobody owes anything, and the cash is what stands."""
         assert sum(map(self.the_account_agrees, self.people)) == self.model.to_pay
+        self._each_series_counts_without_a_gap()
         by_source: dict[str, int] = defaultdict(int)
         for line in journal(business_today(), business_today()):
             by_source[line.source] += line.debit_minor

@@ -1,6 +1,7 @@
 """Eight processes issue and enter payments at once, some of their transactions fail, and some
-processes are killed with -9: the series has no gap and no duplicate, and every payment stands
-in the ledger once. On the database under test, SQLite or PostgreSQL.
+processes are killed with -9: the series of the business and that of a crew have no gap and no
+duplicate, and every payment stands in the ledger once. On the database under test, SQLite or
+PostgreSQL.
 
     make crowd ATTEMPTS=300 KILLS=20       (more of both than in the suite)
 """
@@ -20,8 +21,12 @@ from jobs.billing.models import Allocation, Document, DocumentLine, Payment, Ser
 from jobs.billing.selectors.journal import journal
 from jobs.billing.selectors.ledger import free_credit
 from jobs.billing.selectors.payments import balance
+from jobs.billing.services.series import series_begin
 from jobs.outbox.models import Job
 from jobs.people.dates import business_today
+from jobs.people.models import NamedCrew
+from jobs.trackday.models import Trackday
+from tests.days import day_build
 from tests.outbox.processes import ROOT, database_url, kill, until
 
 PROCESSES = 8
@@ -81,10 +86,17 @@ def crowd(folder: Path) -> int:
 @pytest.mark.slow
 @pytest.mark.django_db(transaction=True)
 def test_eight_processes_leave_no_gap_and_every_payment_in_the_ledger_once(payer, tuner, tmp_path):
+    crew = NamedCrew.objects.create(name="Van 2")
+    Trackday.objects.filter(pk=day_build(bikes=0).trackday.pk).update(named_crew=crew)
+    series_begin(kind=DocumentKind.INVOICE, letters="V2-", crew=crew)
     finished = crowd(tmp_path)
-    numbers = sorted(Document.objects.filter(number__isnull=False).values_list("number", flat=True))
-    assert numbers == list(range(1, len(numbers) + 1))
-    assert Series.objects.get(kind=DocumentKind.INVOICE).next == len(numbers) + 1
+    numbers = []
+    for series in Series.objects.order_by("pk"):
+        own = sorted(series.documents.filter(number__isnull=False).values_list("number", flat=True))
+        assert own == list(range(1, series.next))
+        assert own
+        numbers += own
+    assert Series.objects.count() == 2
     given_up = Document.objects.filter(number__isnull=True).count()
     assert given_up > 0
     assert len(numbers) + given_up > finished * ATTEMPTS

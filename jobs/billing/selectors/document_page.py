@@ -70,6 +70,16 @@ class DocumentPage:
         return tax_id_words(self.document.scheme)
 
     @property
+    def delivered_words(self) -> str:
+        """What the day under the date is; on a bike that did not come no work was done."""
+        if self.document.kind == DocumentKind.PREPAYMENT_INVOICE:
+            return _("Payment received on")
+        before = self.document.kind in (DocumentKind.QUOTE, DocumentKind.DEPOSIT_REQUEST)
+        stories = [part.story for part in self.parts if part.story]
+        nobody_came = bool(stories) and all(story.get("absence") for story in stories)
+        return _("For the day") if before or nobody_came else _("Work done on")
+
+    @property
     def reference(self) -> str:
         """In groups of four, as a bank form wants it typed."""
         plain = self.document.reference
@@ -127,6 +137,11 @@ def written_locale(language: str, country: str) -> str:
     base = language.replace("-", "_")
     local = f"{base}_{country.upper()}"
     return local if "_" not in base and localedata.exists(local) else base
+
+
+def day_written(document: Document, day: datetime.date | None) -> str:
+    """A day in the language of a document; empty where there is none."""
+    return _Formatter(document).day(day)
 
 
 class _Formatter:

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -114,10 +115,17 @@ def _draft(
         corrects=invoice,
         scheme=invoice.scheme,
         prices_include_tax=invoice.prices_include_tax,
-        story=invoice.story,
+        story=_story(invoice, chosen),
         note=reason,
         delivered_on=invoice.delivered_on,
     )
+
+
+def _story(invoice: Document, chosen: Sequence[Credited]) -> list[dict[str, Any]]:
+    """The bikes of the lines that are taken back; the work on them was told on the invoice."""
+    entries = {one.left.line.entry_id for one in chosen}
+    told = [part for part in invoice.story if part["entry"] in entries]
+    return [part | {"done": [], "recommended": []} for part in told]
 
 
 def _settle(invoice: Document, by: User | None, *, whole: bool) -> None:

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from ..enums import AllocationReason, DocumentKind
 from ..models import Document, DocumentLine
 from ..money import exponent, to_major
+from ..selectors.document_page import day_written
 from ..selectors.ledger import entries_of, line_left, prepaid_for, prepayments_open, settled_on
 from .document_writing import Draft, DraftLine, gross_of
 from .ledger import money_move
@@ -45,7 +46,7 @@ def prepayments_take_off(draft: Draft, entry_ids: Collection[int]) -> Draft:
 def _taken_off(prepayment: Document, line: DocumentLine, minor: int) -> DraftLine:
     words = _("Less prepayment %(label)s of %(day)s") % {
         "label": prepayment.label,
-        "day": prepayment.issued_on,
+        "day": day_written(prepayment, prepayment.issued_on),
     }
     return DraftLine(
         description=words,
