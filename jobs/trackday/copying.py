@@ -42,6 +42,8 @@ def trackday_copy(
         day.closes_at = shift.moved(source.closes_at)
         day.lunch_from = shift.moved(source.lunch_from)
         day.lunch_to = shift.moved(source.lunch_to)
+    if DayPart.CREW in parts:
+        day.named_crew = source.named_crew
     day.full_clean()
     day.save()
     groups: dict[int, RunGroup] = {}
@@ -50,8 +52,6 @@ def trackday_copy(
     if DayPart.TIMETABLE in parts:
         _sessions(source, day, groups, shift)
     if DayPart.CREW in parts:
-        day.named_crew = source.named_crew
-        day.save(update_fields=["named_crew"])
         _crew(source, day, shift)
     if DayPart.ENTRIES in parts:
         _entries(source, day, groups, with_bays=DayPart.BAYS in parts)

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.urls import reverse
 
+from jobs.people.models import NamedCrew
 from jobs.trackday.models import CrewDay, Entry, Session, Trackday
 from jobs.trackday.regular_timetable import turns
 from jobs.trackday.services import crew_join
@@ -29,6 +30,8 @@ def hours(day: Trackday) -> list[str]:
 def test_a_second_day_in_one_tap_has_the_hours_the_crew_and_every_entry(desk, tuner):
     first = day_build(bikes=3)
     crew_join(trackday=first.trackday, user=tuner)
+    crew = NamedCrew.objects.create(name="Van 2")
+    Trackday.objects.filter(pk=first.trackday.pk).update(named_crew=crew)
     desk.post(reverse("desk:trackday-second", args=[first.trackday.pk]))
     second = Trackday.objects.exclude(pk=first.trackday.pk).get()
     first.trackday.refresh_from_db()
@@ -36,6 +39,7 @@ def test_a_second_day_in_one_tap_has_the_hours_the_crew_and_every_entry(desk, tu
     assert second.event == first.trackday.event == first.trackday.name
     assert hours(second) == [line.replace(" 13 ", " 14 ") for line in hours(first.trackday)]
     assert CrewDay.objects.get(trackday=second).user == tuner
+    assert second.named_crew == crew
     columns = ("bike", "rider", "payer", "package", "number", "bay", "group__letter")
     assert set(second.entries.values_list(*columns)) == set(
         first.trackday.entries.values_list(*columns)
