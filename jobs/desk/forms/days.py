@@ -40,7 +40,9 @@ class TrackdayForm(forms.ModelForm[Trackday]):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        if not NamedCrew.objects.exists():  # of one crew alone nobody is asked
+        if NamedCrew.objects.exists():
+            self.fields["named_crew"].empty_label = _("not said")  # type: ignore[attr-defined]
+        else:  # of one crew alone nobody is asked
             del self.fields["named_crew"]
         if self.instance.pk:
             zone = ZoneInfo(self.instance.venue.timezone)

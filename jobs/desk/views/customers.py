@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
@@ -17,6 +18,7 @@ from jobs.desk.mail_answers import letter_said, link_opens_where
 from jobs.desk.records import record_create, record_update
 from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
+from jobs.people.countries import country_name
 from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.links import AT_THE_VAN
 from jobs.people.models import Customer, Rider
@@ -44,6 +46,7 @@ def customer(request: HttpRequest, pk: int) -> HttpResponse:
         "desk/customer.html",
         {
             "customer": found,
+            "country": country_name(found.country, get_language() or "en"),
             "others": people.exclude(pk=pk),
             "alike": perhaps_same(found, words=words)[:MOST_ALIKE],
             "words": words,
