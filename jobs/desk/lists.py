@@ -2,10 +2,11 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from django.db.models import Count, Prefetch, Q, QuerySet
+from django.db.models import Count, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 from django_stubs_ext import StrOrPromise
 
 from jobs.acts.models import Act
@@ -16,7 +17,7 @@ from jobs.outbox.registry import WORDS
 from jobs.outbox.selectors import jobs_waiting
 from jobs.people.models import Customer, Edit, User
 from jobs.trackday import clock
-from jobs.trackday.models import Entry, RunGroup, Session, Trackday
+from jobs.trackday.models import CrewDay, Entry, RunGroup, Session, Trackday
 from jobs.trackday.selectors import trackday_times
 
 
@@ -35,10 +36,39 @@ def _entered_since(moment: datetime) -> bool:
 
 
 def trackdays() -> QuerySet[Trackday]:
+    """The newest first, each with how many bikes, sessions and crew it has: one query."""
     return Trackday.objects.select_related("venue").annotate(
-        bikes=Count("entries", filter=Q(entries__absence=""), distinct=True),
-        slots=Count("sessions", distinct=True),
+        bikes=_of_day(Entry.objects.filter(absence="")),
+        slots=_of_day(Session.objects.all()),
+        crew_days=_of_day(CrewDay.objects.all()),
     )
+
+
+def _of_day(rows: QuerySet[Any]) -> Coalesce:
+    # Counted apart: three joins would multiply the rows of a day with each other.
+    counted = rows.filter(trackday=OuterRef("pk")).order_by().values("trackday")
+    return Coalesce(Subquery(counted.annotate(n=Count("pk")).values("n")), 0)
+
+
+def coming_days() -> list[Trackday]:
+    """Days still to come or running, the nearest first, by the date at their venues. One query.
+
+    A demo day lives on its own clock: while that runs, it never grows old.
+    """
+    # Nowhere is the date more than one day away from UTC's.
+    lately = datetime.now(UTC).date() - timedelta(days=1)
+    runs = Q(clock_anchor__isnull=False, clock_rate__gt=0)
+    rows = trackdays().filter(Q(date__gte=lately) | runs).reverse()
+    return [day for day in rows if (day.clock_anchor and day.clock_rate > 0) or _to_come(day)]
+
+
+def _to_come(day: Trackday) -> bool:
+    return day.date >= clock.today(day)
+
+
+def past_days(coming: Iterable[Trackday]) -> QuerySet[Trackday]:
+    """All days but the ``coming`` ones, the newest first."""
+    return trackdays().exclude(pk__in=[day.pk for day in coming])
 
 
 @dataclass(frozen=True)
@@ -136,16 +166,3 @@ def jobs_waiting_by_kind() -> list[tuple[StrOrPromise, int]]:
 
 def edits(*, limit: int = 200) -> QuerySet[Edit]:
     return Edit.objects.select_related("by")[:limit]
-
-
-def split_by_today(days: list[Trackday]) -> tuple[list[Trackday], list[Trackday]]:
-    """Days still to come, the nearest first, and those that were, by the date at their venues.
-
-    A demo day lives on its own clock: while that runs, it never grows old.
-    """
-    coming = [
-        day
-        for day in days
-        if day.date >= clock.today(day) or (day.clock_anchor and day.clock_rate > 0)
-    ]
-    return coming[::-1], [day for day in days if day not in coming]

@@ -18,6 +18,7 @@ from .views import (
 app_name = "desk"
 urlpatterns = [
     path("", days.home, name="home"),
+    path("days/", days.trackdays, name="trackdays"),
     path("days/new/", days.trackday_new, name="trackday-new"),
     path("days/<int:pk>/", days.trackday, name="trackday"),
     path("days/<int:pk>/room/", days.trackday_room, name="trackday-room"),

@@ -153,6 +153,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "portal:logo": CUSTOMER,
     # desk
     "desk:home": OFFICE_ROLES,
+    "desk:trackdays": OFFICE_ROLES,
     "desk:trackday-new": OFFICE_ROLES,
     "desk:trackday": OFFICE_ROLES,
     "desk:trackday-edit": OFFICE_ROLES,

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from jobs.desk.lists import split_by_today
+from jobs.desk.lists import coming_days, past_days
 from jobs.trackday.models import Trackday, Venue
 
 pytestmark = pytest.mark.django_db
@@ -27,11 +27,13 @@ def day(cast):
 
 def test_days_to_come_stand_nearest_first_and_those_that_were_apart(day):
     late, soon, was = day(30), day(2), day(-3)
-    assert split_by_today([late, soon, was]) == ([soon, late], [was])
+    assert coming_days() == [soon, late]
+    assert list(past_days([soon, late])) == [was]
 
 
 def test_a_demo_day_never_grows_old_while_its_clock_runs(day):
     clock = {"clock_anchor": timezone.now(), "clock_set_at": timezone.now()}
     runs = day(-3, **clock, clock_rate=Decimal(1))
     stands = day(-4, **clock, clock_rate=Decimal(0))
-    assert split_by_today([runs, stands]) == ([runs], [stands])
+    assert coming_days() == [runs]
+    assert list(past_days([runs])) == [stands]

@@ -1,11 +1,15 @@
-"""What waits in Money: past days with something to invoice, each with its sum."""
+"""What waits in Money: past days with something to invoice, quotes that nobody answered."""
 
 import datetime
 from collections import defaultdict
 from dataclasses import dataclass
 
+from django.db.models import Q, QuerySet
+
 from jobs.trackday.models import Entry, Trackday
 
+from ..enums import DocumentKind
+from ..models import Document
 from .days import open_sum
 from .due_charges import due_charges
 
@@ -35,3 +39,18 @@ def days_to_invoice(today: datetime.date, *, places: int) -> list[DayToInvoice]:
         if any(due.is_open for due in charges[entry.pk]):
             by_day[entry.trackday].append(open_sum(charges[entry.pk], places))
     return [DayToInvoice(day, len(sums), sum(sums)) for day, sums in by_day.items()]
+
+
+def quotes_unanswered(today: datetime.date) -> QuerySet[Document]:
+    """Quotes that still hold, for a day that is still to come, the oldest first."""
+    return (
+        Document.objects.filter(
+            Q(due_on__isnull=True) | Q(due_on__gte=today),
+            Q(trackday__isnull=True) | Q(trackday__date__gte=today),
+            kind=DocumentKind.QUOTE,
+            number__isnull=False,
+            acceptance__isnull=True,
+        )
+        .select_related("customer")
+        .order_by("issued_at", "pk")
+    )

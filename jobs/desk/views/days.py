@@ -1,15 +1,21 @@
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 
+from jobs.billing.money import exponent
+from jobs.billing.selectors.takings import day_takings
+from jobs.billing.selectors.waiting import days_to_invoice
 from jobs.desk import lists
 from jobs.desk.beginning.steps import steps_shown
 from jobs.desk.forms import RunGroupsForm, SessionForm, TrackdayForm
+from jobs.desk.money.answers import currency
 from jobs.desk.records import record_create, record_update
-from jobs.outbox.selectors import jobs_given_up
+from jobs.desk.waiting import day_lacks, waiting_lines
 from jobs.people.access import SignedIn
+from jobs.people.dates import business_today
 from jobs.people.enums import EditVerb
 from jobs.people.selectors import business_get
 from jobs.people.services import edit_note
@@ -21,13 +27,39 @@ from jobs.trackday.services import revision_bump
 from jobs.worklist.planned.capacity import capacity, staffing
 from jobs.worklist.planned.minutes import moment_of
 
+MOST_DAYS = 5  # named on the first page; all of them stand on the page of trackdays
+DAYS_ON_A_PAGE = 40
+
 
 def home(request: HttpRequest) -> HttpResponse:
-    coming, past = lists.split_by_today(list(lists.trackdays()))
+    """What waits for the office, the days to come, and the money: each leads to its page."""
+    now = business_today()
+    lines, sums = waiting_lines(now)
+    coming = lists.coming_days()
+    past = lists.past_days(coming)[:MOST_DAYS]
+    to_invoice = days_to_invoice(now, places=exponent(currency()))[::-1]
     left = [] if past else [one for one in steps_shown(business_get()) if one.is_left]
-    page = {"coming": coming, "past": past, "left": len(left), **lists.backup_said()}
-    page["given_up"] = jobs_given_up().count()
+    page = {
+        "lines": lines,
+        "money": sums,
+        "taken_minor": day_takings(now)[0].total,
+        "to_invoice": to_invoice,
+        "to_invoice_minor": sum(one.open_minor for one in to_invoice),
+        "coming": [(day, day_lacks(day)) for day in coming[:MOST_DAYS]],
+        "past": past,
+        "left": len(left),
+        "currency": currency(),
+        **lists.backup_said(),
+    }
     return render(request, "desk/home.html", page)
+
+
+def trackdays(request: HttpRequest) -> HttpResponse:
+    """Every day: those to come, and the past ones by pages."""
+    coming = lists.coming_days()
+    pages = Paginator(lists.past_days(coming), DAYS_ON_A_PAGE)
+    page = {"coming": coming, "past": pages.get_page(request.GET.get("page"))}
+    return render(request, "desk/days.html", page)
 
 
 def trackday(request: HttpRequest, pk: int) -> HttpResponse:

@@ -53,7 +53,7 @@ def rows_unplaced(
         rows = rows.filter(adjuster__bike=bike)
     if trackday is not None:
         rows = rows.filter(entry__trackday=trackday)
-    return rows.select_related("adjuster", "by", "entry").order_by("accepted_at")
+    return rows.select_related("adjuster", "by", "entry__group").order_by("accepted_at")
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ from jobs.billing.selectors.payments import (
 )
 from jobs.billing.selectors.prices import terms_get
 from jobs.billing.selectors.takings import day_takings
-from jobs.billing.selectors.waiting import days_to_invoice
+from jobs.billing.selectors.waiting import days_to_invoice, quotes_unanswered
 from jobs.billing.statement_paper import statement_pdf
 from jobs.paper.documents import PaperError
 from jobs.people.access import SignedIn
@@ -65,6 +65,7 @@ def home(request: HttpRequest) -> HttpResponse:
             "items": invoices,
             "overdue": any(item.is_overdue for item in invoices),
             "deposits": deposits,
+            "quotes": list(quotes_unanswered(now)),
             "unused": unused,
             "taken": taken,
             "days": Trackday.objects.select_related("venue")[:8],
