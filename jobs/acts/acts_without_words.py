@@ -32,7 +32,7 @@ def acts_about(about: CustomerRows) -> list[Act]:
     """The acts that name a row about the customer, and refused ones that name nobody's.
 
     A refused act made no row. Where its payload names no row either, nothing tells whose
-    words it carries: they may be his.
+    words it carries: they may be the customer's.
     """
     ids = about.ids()
     numbers = {name: _numbers(about, model) for name, model in NUMBERED.items()}

@@ -22,7 +22,7 @@ from jobs.worklist import models as worklist
 
 from .columns import models_of_the_project
 
-# What of each table is a customer's own, by the paths that lead to him.
+# What of each table is a customer's own, by the paths that lead to them.
 OF_CUSTOMER: dict[type[Model], tuple[str, ...]] = {
     people.Customer: ("pk",),
     people.Rider: ("customer",),
@@ -90,7 +90,7 @@ def _days_before_sale(one: Owned) -> Q:
 
 
 def rows_of_person(customer: Customer) -> list[int]:
-    """The customer, and the rows in which he was found again. One query."""
+    """The customer, and the rows in which they were found again. One query."""
     return list(same_person(customer).order_by("pk").values_list("pk", flat=True))
 
 
@@ -138,11 +138,11 @@ def _of_owner(model: type[Model], path: str, ownership: Ownership) -> Q:
 
 @dataclass
 class CustomerRows:
-    """Everything that is about one customer: what is his, and what hangs on his entries.
+    """Everything that is about one customer: what is theirs, and what hangs on their entries.
 
-    An entry is his where he owns the bike or did that day, pays for it, rides it or rode it.
-    What the book says of a bike he has sold is his up to the moment he sold it. Found twice
-    and linked, all his rows in the table of customers (``customers``) are he.
+    An entry is theirs where they own the bike or did that day, pay for it, ride it or rode it.
+    What the book says of a bike they have sold is theirs up to the moment of the sale. Found twice
+    and linked, all their rows in the table of customers (``customers``) are one person.
     """
 
     customer: Customer
@@ -163,7 +163,7 @@ class CustomerRows:
         self.entries = sorted(set(found.order_by().values_list("pk", flat=True)))
 
     def rows(self, model: type[Model]) -> QuerySet[Any] | None:
-        """The rows of one table that are about him; None: no row of it is about a customer."""
+        """The rows of one table that are about them; None: no row of it is about a customer."""
         paths = (*OF_CUSTOMER.get(model, ()), *ABOUT_CUSTOMER.get(model, ()))
         found = _any_path(paths, self.customers)
         by_entry = BY_ENTRY.get(model, "entry" if _has_entry(model) else "")
@@ -178,7 +178,7 @@ class CustomerRows:
         return model._default_manager.filter(pk__in=ids)
 
     def while_owned(self, model: type[setups.BookRow]) -> Q:
-        """The rows of the book about bikes that he has sold, written before he did."""
+        """The rows of the book about bikes that they have sold, written before they did."""
         (path,) = (path for path in OF_CUSTOMER[model] if path.endswith(BIKE_OWNER))
         found = Q(pk__in=())
         for one in self.owned:
@@ -186,11 +186,11 @@ class CustomerRows:
         return found
 
     def owned_then(self, bike: str, at: datetime) -> bool:
-        """Whether ``bike`` (its number) is one he has sold, and was his at that moment."""
+        """Whether ``bike`` (its number) is one they have sold, and was theirs at that moment."""
         return any(str(one.bike) == bike and one.holds(at) for one in self.owned)
 
     def ids(self) -> frozenset[str]:
-        """The ids devices gave to rows about him, which acts name."""
+        """The ids devices gave to rows about them, which acts name."""
         return frozenset(
             str(pk)
             for model in models_of_the_project()
@@ -216,7 +216,7 @@ def _has_entry(model: type[Model]) -> bool:
 
 
 def _entered_elsewhere(model: type[setups.BookRow], about: Q) -> set[Any]:
-    """Rows first entered on another bike, withdrawn there and moved to his: the same words."""
+    """Rows first entered on another bike, withdrawn there and moved to theirs: the same words."""
     moved = model._default_manager.exclude(moved_from=None)
     found: set[Any] = set()
     newer = set(moved.filter(about).values_list("moved_from", flat=True))

@@ -61,7 +61,7 @@ class Removed:
 def customer_remove(*, customer: Customer, by: User) -> Removed:
     """Remove everything that tells who a customer is.
 
-    Raises ValidationError while he owes money: settle it, or write it off first.
+    Raises ValidationError while they owe money: settle it, or write it off first.
     """
     about = CustomerRows(customer)
     _refuse_while_owing(about)
@@ -86,7 +86,7 @@ def customer_remove(*, customer: Customer, by: User) -> Removed:
 
 
 def documents_kept(customer: Customer) -> QuerySet[Document]:
-    """The issued documents that still say who he was: his own, and others' about his entries."""
+    """Issued documents that say who they were: their own, and others' about their entries."""
     return _documents(CustomerRows(customer)).exclude(number=None)
 
 
@@ -104,8 +104,8 @@ def _drafts(about: CustomerRows) -> QuerySet[Document]:
 
 
 def _refuse_while_owing(about: CustomerRows) -> None:
-    his = Document.objects.filter(customer__in=about.customers)
-    invoices = his.filter(kind=DocumentKind.INVOICE)
+    own = Document.objects.filter(customer__in=about.customers)
+    invoices = own.filter(kind=DocumentKind.INVOICE)
     for document in invoices.exclude(number=None):
         if document_open(document) > 0:
             raise ValidationError(
@@ -128,13 +128,13 @@ def _rows_empty(model: type[Model], about: CustomerRows) -> None:
 
 
 def _photos_remove(about: CustomerRows, acts: Iterable[Act]) -> None:
-    """The photos of his bikes, of those he has sold up to then, and those his acts came with,
+    """The photos of their bikes, of those sold up to then, and those their acts came with,
     save where another bike has them."""
     own = Q(bike__owner__in=about.customers)
-    his = BikePhoto.objects.filter(own | about.while_owned(BikePhoto))
-    ids: set[uuid.UUID] = photo_ids(acts) | set(his.values_list("photo", flat=True))
-    BikePhoto.objects.filter(moved_from__in=his).update(moved_from=None)
-    his.delete()
+    theirs = BikePhoto.objects.filter(own | about.while_owned(BikePhoto))
+    ids: set[uuid.UUID] = photo_ids(acts) | set(theirs.values_list("photo", flat=True))
+    BikePhoto.objects.filter(moved_from__in=theirs).update(moved_from=None)
+    theirs.delete()
     for photo in Photo.objects.filter(pk__in=ids).exclude(pk__in=BikePhoto.objects.values("photo")):
         photo_empty(photo=photo)
 
@@ -146,7 +146,7 @@ def _bank_lines_empty(about: CustomerRows) -> None:
 
 
 def _mail_remove(about: CustomerRows) -> None:
-    """Mail to every address he had, and what the outbox said of it and of his documents."""
+    """Mail to every address they had, and what the outbox said of it and of their documents."""
     to = Q()
     for address in _addresses(about):
         to |= Q(to__iexact=address)
@@ -159,7 +159,7 @@ def _mail_remove(about: CustomerRows) -> None:
 
 
 def _addresses(about: CustomerRows) -> set[str]:
-    """The address he has, those he had before, and those his documents were sent to."""
+    """The address they have, those they had before, and those their documents were sent to."""
     edits = _edits(about).values_list("title", "changes")
     buyers = Document.objects.filter(customer__in=about.customers).values_list("buyer", flat=True)
     emails = Customer.objects.filter(pk__in=about.customers).values_list("email", flat=True)
@@ -177,7 +177,7 @@ def _texts(value: Any) -> list[str]:
 
 
 def _edits_empty(about: CustomerRows) -> None:
-    """What the office noted of his records; an import's note lists all who came that day."""
+    """What the office noted of their records; an import's note lists all who came that day."""
     _edits(about).update(title="", changes={})
     days = [str(pk) for pk in _trackdays(about)]
     Edit.objects.filter(verb=EditVerb.IMPORTED, ref__in=days).update(changes={})

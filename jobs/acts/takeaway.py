@@ -26,7 +26,7 @@ PERSONAL = database_names(models_of_the_project(), "personal_columns")
 
 
 def customer_takeaway(*, customer: Customer, by: User) -> IO[bytes]:
-    """A zip of everything kept about one customer and his bikes, and nobody else's.
+    """A zip of everything kept about one customer and their bikes, and nobody else's.
 
     The trail says who took it.
     """

@@ -7,7 +7,7 @@ MOST = 4
 
 
 def said_before(entry: Entry) -> list[str]:
-    """The complaint he booked for, then his words of today, the newest first. One query."""
+    """What the rider booked for, then their words of today, the newest first: one query."""
     today = [row.words for row in findings_of_entry(entry) if row.by_rider and row.words]
     said = [entry.complaint, *reversed(today)]
     return [words for words in dict.fromkeys(said) if words][:MOST]

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.db.models import Count, OuterRef, Prefetch, Q, QuerySet, Subquery
@@ -15,6 +15,7 @@ from jobs.garage.models import Bike
 from jobs.outbox.models import Job
 from jobs.outbox.registry import WORDS
 from jobs.outbox.selectors import jobs_waiting
+from jobs.people.dates import date_in
 from jobs.people.models import Customer, Edit, User
 from jobs.trackday import clock
 from jobs.trackday.models import CrewDay, Entry, RunGroup, Session, Trackday
@@ -56,7 +57,7 @@ def coming_days() -> list[Trackday]:
     A demo day lives on its own clock: while that runs, it never grows old.
     """
     # Nowhere is the date more than one day away from UTC's.
-    lately = datetime.now(UTC).date() - timedelta(days=1)
+    lately = date_in("UTC") - timedelta(days=1)
     runs = Q(clock_anchor__isnull=False, clock_rate__gt=0)
     rows = trackdays().filter(Q(date__gte=lately) | runs).reverse()
     return [day for day in rows if (day.clock_anchor and day.clock_rate > 0) or _to_come(day)]

@@ -1,7 +1,7 @@
 """The one access table: which role may open which view, by the view's name.
 
 Closed by default: a view that is not in the table opens for nobody. Which rows a
-person sees inside a view (a customer only his own) is decided by the selectors.
+person sees inside a view (a customer only their own) is decided by the selectors.
 """
 
 from collections.abc import Callable

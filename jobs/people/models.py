@@ -72,7 +72,7 @@ class Business(models.Model):
     timezone = models.CharField(max_length=60, default="Europe/Dublin")
     pressure_unit = models.CharField(max_length=4, default="psi")
     temperature_unit = models.CharField(max_length=4, default="degC")
-    # Common practice, no source: see the method; every tuner sets his own.
+    # Common practice, no source: see the method; every tuner sets their own.
     pace_trigger_s = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal("3.0"))
     like_pace_s = models.DecimalField(max_digits=4, decimal_places=1, default=Decimal("1.0"))
     # Where travel at the rear was read if a reading does not say so; empty: it is asked.

@@ -16,7 +16,7 @@ def business_title(business: Business) -> str:
 
 
 def same_person(customer: Customer) -> QuerySet[Customer]:
-    """Every row of this person, this one among them: more than one where he was found twice."""
+    """Every row of this person, this one among them: more than one where they were found twice."""
     first = customer.same_as_id or customer.pk
     return Customer.objects.filter(Q(pk=first) | Q(same_as=first))
 

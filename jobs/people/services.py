@@ -96,7 +96,7 @@ def customers_link(*, customer: Customer, other: Customer, by: User) -> None:
 
 @transaction.atomic
 def customer_unlink(*, customer: Customer, by: User) -> None:
-    """Take a customer out of those who are one person with him. Others stay linked."""
+    """Take a customer out of those who are one person with them. Others stay linked."""
     others = same_person(customer).exclude(pk=customer.pk)
     if customer.same_as_id is None and (heir := others.order_by("pk").first()) is not None:
         others.exclude(pk=heir.pk).update(same_as=heir)

@@ -2,7 +2,7 @@
 
 A try counts for the person together with the address, and for the address. A browser that the
 person signed in on before shows a signed cookie and has an allowance of its own instead: nobody
-else can use it up. So a stranger who tries many passwords makes only his own address wait, and
+else can use it up. So a stranger who tries many passwords makes only their own address wait, and
 never a person on a browser they know.
 
 A name is never looked up or kept here: only its keyed hash.

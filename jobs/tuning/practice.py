@@ -1,6 +1,6 @@
 """Figures of common practice, each with every published range, because sources disagree.
 
-They are there so that a tuner can see how far the sources differ and set figures of his own.
+They are there so that a tuner can see how far the sources differ and set figures of their own.
 All are common practice, and no source is better than another. The sag ranges and pressure
 rises are from published guides; whether they suit a bike is the tuner's judgement.
 """

@@ -1,4 +1,4 @@
-"""The tuner's own figures: each with the published ranges, and his own range in their place."""
+"""The tuner's own figures: each with the published ranges, and the range set in their place."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

@@ -169,7 +169,7 @@ class TaskMark(models.Model):
 
 
 class Hold(models.Model):
-    """A safety stop on a bike. Anyone raises it; only a tuner releases the one he saw."""
+    """A safety stop on a bike. Anyone raises it; only a tuner releases the one they saw."""
 
     personal_columns = ("words", "release_reason")
     business_columns = ("point",)

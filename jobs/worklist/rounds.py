@@ -32,7 +32,7 @@ HELPERS_BEHIND_MINUTES = 10
 
 @dataclass(frozen=True)
 class RoundTask:
-    """One task in somebody's round; ``mine`` once he has started it."""
+    """One task in somebody's round; ``mine`` once they have started it."""
 
     task: Task
     bike: BikeDay
@@ -59,7 +59,7 @@ class BikeToSee:
 
 @dataclass(frozen=True)
 class Round:
-    """One person's tasks in order: ``now`` are his own, ``spare`` those he could help with."""
+    """One person's tasks in order: ``now`` are their own, ``spare`` those they could help with."""
 
     person: User
     now: list[RoundTask]
@@ -200,8 +200,8 @@ def _round(
             if step.task.started_by == person.pk:
                 mine.append(RoundTask(step.task, step.bike, step.at, mine=True))
         elif can_do(person, step.task):
-            his = person.pk in assigned.get(step.task.id, (person.pk,))
-            (now if his else spare).append(step)
+            theirs = person.pk in assigned.get(step.task.id, (person.pk,))
+            (now if theirs else spare).append(step)
     return Round(
         person=person,
         now=mine + now,

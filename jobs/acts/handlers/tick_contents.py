@@ -101,7 +101,7 @@ def act_photo_write(
 
 
 def pace_write(origin: RowOrigin, bike: Bike, code: str) -> None:
-    """The rider's word on his pace, against the outing before."""
+    """The rider's word on their pace, against the outing before."""
     title = catalogue().title(code)
     services.finding_write(origin=origin, bike=bike, code=code, title=title, by_rider=True)
 

@@ -207,7 +207,7 @@ def pace_of(laps: Sequence[float]) -> OutingPace | None:
 
 
 def word_of(findings: Iterable[Finding], rows: Catalogue) -> str:
-    """The rider's last word on his pace among ``findings``: faster, like, slower, or nothing."""
+    """The rider's last word on their pace among ``findings``: faster, like, slower, or nothing."""
     said = [rows.good[row.code].pace for row in findings if row.code in rows.good]
     return next((pace for pace in reversed(said) if pace), "")
 

@@ -1,4 +1,4 @@
-"""What a customer may see of money: issued documents made out to him, nobody else's."""
+"""What a customer may see of money: issued documents made out to them, nobody else's."""
 
 from typing import Any
 

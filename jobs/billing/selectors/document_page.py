@@ -240,7 +240,7 @@ def _payable_words(document: Document) -> str:
     if document.payable_minor < 0:
         return _("To give back")
     words = {
-        DocumentKind.QUOTE: _("We would charge"),
+        DocumentKind.QUOTE: _("Quoted total"),
         DocumentKind.CREDIT_NOTE: _("Credited to you"),
     }
     return words.get(DocumentKind(document.kind), _("To pay"))

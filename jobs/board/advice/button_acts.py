@@ -18,7 +18,7 @@ KINDS = frozenset(("answer", "overrule", "change", "order", "hold", "settle", "j
 def button_act(request: SignedIn, entry_id: int, kind: str) -> HttpResponse:
     """One act, and back to the advice as it then stands, or to the round it was done on.
 
-    A tuner who judged "not seen" on his round is led to the way back, which is next.
+    A tuner who judged "not seen" on their round is led to the way back, which is next.
     """
     if kind not in KINDS:
         raise Http404

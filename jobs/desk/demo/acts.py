@@ -96,7 +96,7 @@ def change(
 
     ``found``: the name of the step that told the finding it is made for.
 
-    ``wrong_by``: he remembers where it stood by that many steps too many, so that the
+    ``wrong_by``: the tuner remembers where it stood by that many steps too many, so that the
     change does not fit the book and is kept unplaced.
     """
 

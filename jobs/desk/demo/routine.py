@@ -17,7 +17,7 @@ FIRST = 6 * 60 + 50
 # What the story's delays do to the timetable: before lunch, and after it.
 LATE_MORNING, LATE_AFTERNOON = 10.0, 5.0
 OUTINGS = range(1, 7)
-OSKARS_LAST = 3  # he goes home with a leaking seal
+OSKARS_LAST = 3  # goes home with a leaking seal
 ADVICE = (FENNA, KASPER)
 
 Entered = Callable[[DayPlayer], list[dict[str, Any]]]
@@ -115,7 +115,7 @@ def _pre_grid(
 ) -> Iterator[tuple[float, StoryStep]]:
     for place, ref in enumerate(refs):
         if ref == GUS and outing == 1:
-            continue  # he comes late and is not reached
+            continue  # comes late and is not reached
         at = roll - 9.5 + place * 1.4
         yield at, tick(at, helper, ref, "pre-grid", outing=outing)
 

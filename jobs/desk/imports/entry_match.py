@@ -52,7 +52,7 @@ def owner_meant(known: KnownRecords, row: EntryRow) -> Customer | None:
 
 
 def payer_meant(known: KnownRecords, row: EntryRow) -> Customer | None:
-    """Who pays, where the file names somebody and he is known."""
+    """Who pays, where the file names somebody who is known."""
     if row.payer_email:
         return known.by_email.get(row.payer_email)
     named = known.by_name.get(plain(row.payer), []) if row.payer else []

@@ -16,7 +16,7 @@ TO_DO = (WorkState.OPEN, WorkState.RUNNING)
 class PlannedCrew:
     """Plans in the morning, again when the plan no longer fits.
 
-    ``offers``: who has nothing to do takes what he is offered.
+    ``offers``: who has nothing to do takes what they are offered.
     """
 
     def __init__(self, *, offers: bool = False) -> None:

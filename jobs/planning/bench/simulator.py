@@ -1,6 +1,6 @@
 """A simulated day: a crew works off its plan while minutes scatter. No code of the planner.
 
-Who has work begins the first task of his round as soon as it can begin. The crew asks for a new
+Who has work begins the first task of their round as soon as it can begin. The crew asks for a new
 plan when something has changed or a task is five minutes late to begin, at most once a minute.
 Times are minutes since midnight, as fractions.
 """
@@ -195,7 +195,7 @@ class SimulatedDay:
         return person not in self.busy and not any(a < end and self.now < b for a, b in member.off)
 
     def next_of(self, person: Id) -> Id | None:
-        """The first task of his round that is still open."""
+        """The first task of their round that is still open."""
         waiting = self.rounds.get(person, [])
         while waiting and (
             self.state[waiting[-1]] is not WorkState.OPEN

@@ -28,7 +28,7 @@ def crew_join(*, trackday: Trackday, user: User, at: datetime | None = None) -> 
 
 
 def crew_leave(*, trackday: Trackday, user: User, at: datetime) -> CrewDay:
-    """A crew member leaves at ``at``; his tasks go to the others from then on."""
+    """A crew member leaves at ``at``; their tasks go to the others from then on."""
     member = CrewDay.objects.filter(trackday=trackday, user=user).first()
     if member is None:
         raise ValidationError(_("%(name)s is not in today's crew.") % {"name": user.display_name})

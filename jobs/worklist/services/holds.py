@@ -1,4 +1,4 @@
-"""Holds: anyone raises one; only a tuner releases the one he saw."""
+"""Holds: anyone raises one; only a tuner releases the one they saw."""
 
 import uuid
 from datetime import datetime
