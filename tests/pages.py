@@ -13,7 +13,7 @@ from django.urls import reverse
 from jobs.billing.links import token_for
 from jobs.billing.models import Document, PriceItem, TaxRate
 from jobs.desk.link_mail import link_url
-from jobs.garage.models import Gauge, ModelSheet
+from jobs.garage.models import Gauge, ModelSheet, SpringInVan
 from jobs.people.access import ACCESS, ANYONE
 from jobs.people.enums import Role
 from jobs.people.models import Customer, NamedCrew, User
@@ -110,6 +110,8 @@ class Worked:
             "desk:venue-edit": self.trackday.venue_id,
             "desk:package-edit": self.entry.package_id,
             "desk:package-drop": self.entry.package_id,
+            "desk:spring-edit": _first(SpringInVan),
+            "desk:spring-remove": _first(SpringInVan),
             "desk:crew-edit": self.users[Role.TUNER].pk,
             "desk:rider-edit": self.entry.rider_id,
             "desk:device-out": self.change.pk,

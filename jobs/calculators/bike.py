@@ -10,8 +10,9 @@ from django.utils.translation import gettext as _
 
 from jobs.advice.models import Settlement
 from jobs.advice.selectors import settlement_of
+from jobs.advice.selectors.observations import sags
 from jobs.garage.enums import FittingKind
-from jobs.garage.models import Bike, Fitting
+from jobs.garage.models import Bike, Fitting, SpringInVan
 from jobs.people.selectors import business_get, own_bands
 from jobs.setups.models import Reading
 from jobs.setups.reading_kinds import (
@@ -28,7 +29,7 @@ from jobs.tuning.damping import COMES_UP
 from jobs.tuning.terms import End, TravelPlace, TyreState
 
 from .figures import natural_hz, offset_of, sprung_kg, wheel_rate
-from .inputs import BusinessFigures
+from .inputs import BusinessFigures, SpringInStock
 
 MOST_READINGS = 60
 WEAR_PLACES = tuple(one.name for one in WEAR.numbers)
@@ -57,11 +58,26 @@ class KnownOfBike:
         return next(found, None)
 
 
-def business_figures() -> BusinessFigures:
-    """The business's own figures, currency and units. Two queries."""
+def business_figures(slug: str = "") -> BusinessFigures:
+    """The business's own figures, currency and units. Two queries.
+
+    ``slug``: the calculator they are for; one more query for that which needs the van's springs.
+    """
     business = business_get()
     units = {"pressure": business.pressure_unit, "temperature": business.temperature_unit}
-    return BusinessFigures(bands=own_bands(business), currency=business.currency, units=units)
+    return BusinessFigures(
+        bands=own_bands(business),
+        currency=business.currency,
+        units=units,
+        springs=_springs_in_stock() if slug == "ring" else None,
+    )
+
+
+def _springs_in_stock() -> tuple[SpringInStock, ...]:
+    return tuple(
+        SpringInStock(one.end, float(one.rate_n_per_mm), one.description, one.pieces)
+        for one in SpringInVan.objects.filter(pieces__gt=0)
+    )
 
 
 def numbers_of_bike(bike: Bike, slug: str, end: str = "") -> Inputs:
@@ -322,8 +338,14 @@ def _ring(known: KnownOfBike) -> Inputs:
         ),
         "usable": plain(bike.front_usable_travel_mm if front else bike.rear_shaft_stroke_mm),
         "rate": plain(fork if front else bike.rear_spring_n_per_mm),
+        "sag": _rider_sag(known),
     }
     return inputs if front else {**inputs, **_linkage(known)}
+
+
+def _rider_sag(known: KnownOfBike) -> str:
+    read = sags([one for one in [known.last(SAG.name)] if one])
+    return plain(read[0].rider_mm) if read else ""
 
 
 def laps_of(reading: Reading) -> str:

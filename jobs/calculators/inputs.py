@@ -47,12 +47,26 @@ class Field:
 
 
 @dataclass(frozen=True)
+class SpringInStock:
+    """Springs of one kind in the van: the end they are for, their rate, what tells them apart."""
+
+    end: str
+    n_per_mm: float
+    description: str
+    pieces: int
+
+
+@dataclass(frozen=True)
 class BusinessFigures:
-    """The business's own figures by key, its currency, and the units it reads in."""
+    """The business's own figures by key, its currency, the units it reads in, its springs.
+
+    ``springs`` None: they were not asked for.
+    """
 
     bands: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     currency: str = ""
     units: Mapping[str, str] = field(default_factory=dict)
+    springs: tuple[SpringInStock, ...] | None = None
 
 
 @dataclass

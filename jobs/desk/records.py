@@ -35,6 +35,12 @@ def record_update(
     return record
 
 
+@transaction.atomic
+def record_remove(*, record: Model, by: User) -> None:
+    _note(record, EditVerb.REMOVED, by, {})
+    record.delete()
+
+
 def _changed(form: ModelForm[Any]) -> list[str]:
     return [name for name in form.changed_data if name in (form._meta.fields or ())]
 

@@ -12,6 +12,7 @@ from .views import (
     imports,
     packages,
     server,
+    springs,
     trail,
 )
 
@@ -70,6 +71,10 @@ urlpatterns = [
     path("packages/new/", packages.package_new, name="package-new"),
     path("packages/<int:pk>/", packages.package_edit, name="package-edit"),
     path("packages/<int:pk>/drop/", packages.package_drop, name="package-drop"),
+    path("springs/", springs.springs, name="springs"),
+    path("springs/new/", springs.spring_new, name="spring-new"),
+    path("springs/<int:pk>/", springs.spring_edit, name="spring-edit"),
+    path("springs/<int:pk>/remove/", springs.spring_remove, name="spring-remove"),
     path("crew/", house.crew, name="crew"),
     path("crew/new/", house.crew_new, name="crew-new"),
     path("crew/<int:pk>/", house.crew_edit, name="crew-edit"),

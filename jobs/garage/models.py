@@ -206,6 +206,33 @@ class Gauge(models.Model):
         return f"{self.name} ({symbol_of(self.unit)})"
 
 
+class SpringInVan(models.Model):
+    """Springs of one kind that the van carries: of one fork leg, or of a shock."""
+
+    business_columns = ("description",)
+
+    end = models.CharField(max_length=5, choices=End.choices)
+    rate_n_per_mm = models.DecimalField(max_digits=8, decimal_places=3)
+    description = models.CharField(max_length=80, blank=True, help_text=_("maker, length"))
+    pieces = models.PositiveSmallIntegerField(default=1)
+
+    class Meta:
+        ordering = ["end", "rate_n_per_mm", "description"]
+        verbose_name = _("spring in the van")
+        constraints = [
+            models.UniqueConstraint(
+                fields=["end", "rate_n_per_mm", "description"],
+                name="garage_van_spring_once",
+                violation_error_message=_(
+                    "These springs are in the list already: count them there."
+                ),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.rate_n_per_mm.normalize():f} N/mm {self.description}".strip()
+
+
 class Fitting(models.Model):
     """A part on the bike from one time to another; never an adjuster change."""
 

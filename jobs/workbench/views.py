@@ -38,7 +38,7 @@ def page(request: SignedIn, slug: str) -> HttpResponse:
     bike = _bike(request)
     known = numbers_of_bike(bike, slug, request.GET.get("end", "")) if bike else {}
     typed = {**known, **request.GET.dict()}
-    ours = business_figures()
+    ours = business_figures(slug)
     inputs = filled_inputs(calculator, typed, ours)
     data = {name: value for one in inputs for name, value in one.data().items()}
     if request.GET.get("sure"):
@@ -63,7 +63,8 @@ def answer(request: SignedIn, slug: str) -> HttpResponse:
     calculator = _calculator(slug)
     if request.user.role == Role.HELPER and not calculator.crew:
         raise PermissionDenied(_("Your role does not open this page."))
-    return _answer(request, calculator, calculate(calculator, request.GET, business_figures()))
+    ours = business_figures(slug)
+    return _answer(request, calculator, calculate(calculator, request.GET, ours))
 
 
 @require_http_methods(["GET", "POST"])

@@ -136,7 +136,7 @@ def test_an_aim_for_the_ring_says_preload_springs_and_springs_with_the_sag_kept(
     typed = {**ANSWERS["ring"][0], "new_rate": "", "aim": "88"}
     lines, _answer = _lines(typed)
     assert list(lines) == ["By preload", "By springs", "By springs, sag kept"]
-    assert lines["By springs"][0] == "+0.90 N/mm a leg"
+    assert lines["By springs"][0] == "+0.90 N/mm a leg: fit 10.4"
     assert lines["By springs, sag kept"][1].endswith("the sag stays")
 
 

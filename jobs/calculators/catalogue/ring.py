@@ -9,11 +9,14 @@ from jobs.tuning.outlook import (
     EndSpring,
     Needed,
     Outlook,
+    PartForAim,
     RingsThatCount,
     expected_words,
     fork_spring,
+    nearest_parts,
     needed,
     outlook_of,
+    parts_for,
     preload_for_the_same_sag,
     prior_of,
     ring_shift,
@@ -25,7 +28,7 @@ from jobs.tuning.outlook import (
 from jobs.tuning.terms import End, TravelPlace
 
 from ..answers import AnswerLine, Calculator, CalculatorAnswer
-from ..inputs import Field, InputValues, signed
+from ..inputs import Field, InputValues, SpringInStock, signed
 from ..ring_drawing import ring_drawing
 from .sag import ENDS, linkage_given
 from .springs import GROUP
@@ -45,12 +48,7 @@ def _ring(given: InputValues) -> CalculatorAnswer:
     sag = given.get("sag")
     lines = [] if change.nothing else _of_change(given, spring, change, told)
     if aim is not None:
-        ways = needed(
-            spring=spring, ring_mm=told.level_mm, aim_mm=aim, usable_mm=given["usable"], sag_mm=sag
-        )
-        lines += [_way(way, end) for way in ways]
-        if not ways:
-            raise Refused(gettext("No spring and no preload brings the ring there."))
+        lines += _of_aim(given, spring, told, aim)
     says: tuple[str, ...] = ()
     if not change.nothing:
         moves = None if sag is None else sag_shift_mm(spring=spring, change=change, sag_mm=sag)
@@ -142,6 +140,59 @@ def _of_change(
     return lines
 
 
+def _of_aim(given: InputValues, spring: EndSpring, told: Outlook, aim: float) -> list[AnswerLine]:
+    """The springs in the van that come nearest first, then what would be needed."""
+    end, sag = End(spring.end), given.get("sag")
+    ways = needed(
+        spring=spring, ring_mm=told.level_mm, aim_mm=aim, usable_mm=given["usable"], sag_mm=sag
+    )
+    if not ways:
+        raise Refused(gettext("No spring and no preload brings the ring there."))
+    return [*_in_the_van(given, spring, told, aim), *(_way(way, spring, end) for way in ways)]
+
+
+def _in_the_van(
+    given: InputValues, spring: EndSpring, told: Outlook, aim: float
+) -> list[AnswerLine]:
+    """The nearest springs of the van; a fork takes two of them."""
+    listed = given.figures.springs
+    if listed is None:
+        return []
+    label = gettext("In the van")
+    here = [one for one in listed if one.end == spring.end]
+    enough = {one.n_per_mm: one for one in here if one.pieces >= LEGS[End(spring.end)]}
+    parts = parts_for(
+        spring=spring,
+        ring_mm=told.level_mm,
+        usable_mm=given["usable"],
+        in_stock_n_per_mm=list(enough),
+        sag_mm=given.get("sag"),
+    )
+    nearest = nearest_parts(parts=parts, ring_mm=told.level_mm, aim_mm=aim)
+    if nearest:
+        return [_part(label, enough[one.n_per_mm], one, told.level_mm) for one in nearest]
+    if here:
+        return [AnswerLine(label, "–", gettext("no springs that come nearer"))]
+    return [AnswerLine(label, "–", gettext("no springs listed: Desk, Springs"))]
+
+
+def _part(label: str, stock: SpringInStock, part: PartForAim, ring_mm: float) -> AnswerLine:
+    said = [gettext("ring to %(mm).0f mm") % {"mm": ring_mm + part.preload_of_now.ring_moves_mm}]
+    if part.preload_of_now.sag_moves_mm is not None:
+        moves = signed(part.preload_of_now.sag_moves_mm)
+        said.append(gettext("sag %(moves)s mm") % {"moves": moves})
+    if part.sag_kept is not None:
+        said.append(
+            gettext("with the sag kept: preload %(preload)s mm, ring to %(mm).0f mm")
+            % {
+                "preload": signed(part.sag_kept.change.preload_mm),
+                "mm": ring_mm + part.sag_kept.ring_moves_mm,
+            }
+        )
+    value = f"{part.n_per_mm:g} N/mm {stock.description}".strip()
+    return AnswerLine(label, value, "; ".join(said))
+
+
 def _with_the_sag_kept(
     given: InputValues, spring: EndSpring, change: EndChange, told: Outlook, sag: float
 ) -> AnswerLine:
@@ -167,8 +218,9 @@ def _with_the_sag_kept(
     )
 
 
-def _way(way: Needed, end: End) -> AnswerLine:
+def _way(way: Needed, spring: EndSpring, end: End) -> AnswerLine:
     rate, preload = way.change.rate_n_per_mm / LEGS[end], way.change.preload_mm
+    fit = spring.rate_n_per_mm / LEGS[end] + rate
     sag = (
         ""
         if way.sag_moves_mm is None
@@ -177,9 +229,12 @@ def _way(way: Needed, end: End) -> AnswerLine:
     if not rate:
         value = gettext("preload %(mm)s mm") % {"mm": signed(preload)}
         return AnswerLine(gettext("By preload"), value, sag)
-    value = f"{signed(rate, 2)} N/mm"
+    value = gettext("%(rate)s N/mm: fit %(fit).1f") % {"rate": signed(rate, 2), "fit": fit}
     if end == End.FRONT:
-        value = gettext("%(rate)s N/mm a leg") % {"rate": signed(rate, 2)}
+        value = gettext("%(rate)s N/mm a leg: fit %(fit).1f") % {
+            "rate": signed(rate, 2),
+            "fit": fit,
+        }
     if not way.keeps_sag:
         return AnswerLine(gettext("By springs"), value, sag)
     note = gettext("preload %(mm)s mm, the sag stays") % {"mm": signed(preload)}

@@ -7,7 +7,7 @@ from typing import Any
 from django.conf import settings
 
 from jobs.billing.services.loading import prices_load
-from jobs.garage.models import Gauge, ModelSheet, SheetAdjuster
+from jobs.garage.models import Gauge, ModelSheet, SheetAdjuster, SpringInVan
 from jobs.people.models import Business, User
 from jobs.trackday.models import Corner, ServicePackage, Venue
 from jobs.worklist.services import checklists_load
@@ -28,6 +28,9 @@ def business_build() -> Venue:
         _crew(**member)
     for gauge in people["gauges"]:
         Gauge.objects.get_or_create(name=gauge["name"], defaults=gauge)
+    for spring in people["springs"]:
+        known = {name: spring[name] for name in ("end", "rate_n_per_mm", "description")}
+        SpringInVan.objects.get_or_create(**known, defaults={"pieces": spring["pieces"]})
     for package in fixture("packages.json"):
         ServicePackage.objects.get_or_create(code=package["code"], defaults=package)
     for sheet in fixture("model_sheets.json"):

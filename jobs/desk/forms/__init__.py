@@ -7,6 +7,7 @@ from .days import RunGroupsForm, SessionForm, TrackdayForm
 from .entries import EntryForm, NewEntryForm
 from .imports import EntriesListForm, TimetableListForm
 from .packages import PackageForm
+from .springs import SpringInVanForm
 from .timetable import CopyForm, RegularTimetableForm
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "RiderForm",
     "RunGroupsForm",
     "SessionForm",
+    "SpringInVanForm",
     "TimetableListForm",
     "TrackdayForm",
     "VenueForm",

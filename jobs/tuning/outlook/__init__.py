@@ -9,7 +9,7 @@ A ring gives the peak load that pushed it there and nothing else: no braking, no
 lap time. Bands are experience, not promises; the maker's limits stand before them.
 """
 
-from .aims import Needed, needed, parts_for
+from .aims import Needed, PartForAim, nearest_parts, needed, parts_for
 from .click_response import ClickPrior, PushPair, Response, response, seconds_next
 from .end_spring import (
     EndChange,
@@ -56,6 +56,7 @@ __all__ = [
     "LeftOut",
     "Needed",
     "Outlook",
+    "PartForAim",
     "PushPair",
     "Response",
     "RingPrior",
@@ -74,6 +75,7 @@ __all__ = [
     "judged_by_the_ring",
     "landed",
     "landed_words",
+    "nearest_parts",
     "needed",
     "only_change_at_the_end",
     "outlook_of",

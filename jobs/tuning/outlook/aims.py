@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..argument_checks import checked
-from ..refusal import Refused, positive, within
+from ..refusal import Refused, number, positive, within
 from ..terms import End
 from ..words import _
 from .end_spring import EndChange, EndSpring, preload_for_the_same_sag
@@ -100,6 +100,48 @@ def parts_for(
             if way is not None:
                 found.append(way)
     return tuple(found)
+
+
+@checked
+@dataclass(frozen=True)
+class PartForAim:
+    """A spring in stock on the way to an aim: at the preload of now, and with the sag kept.
+
+    ``misses_mm``: how far from the aim the ring comes at the preload of now.
+    """
+
+    n_per_mm: float
+    preload_of_now: Needed
+    sag_kept: Needed | None
+    misses_mm: float
+
+
+@checked
+def nearest_parts(
+    *, parts: Sequence[Needed], ring_mm: float, aim_mm: float, most: int = 2
+) -> tuple[PartForAim, ...]:
+    """Those of ``parts_for`` that bring the ring nearer to its aim, the nearest first.
+
+    >>> from jobs.tuning.outlook.end_spring import fork_spring
+    >>> fork = fork_spring(pair_n_per_mm=19, preload_mm=15)
+    >>> parts = parts_for(spring=fork, ring_mm=104, usable_mm=120, in_stock_n_per_mm=[9, 10, 11])
+    >>> [one.n_per_mm for one in nearest_parts(parts=parts, ring_mm=104, aim_mm=96)]
+    [11, 10]
+    """
+    ring, aim = number(ring_mm, _("ring")), number(aim_mm, _("aim for the ring"))
+    kept = {part.part_n_per_mm: part for part in parts if part.keeps_sag}
+    found = [
+        PartForAim(
+            n_per_mm=part.part_n_per_mm,
+            preload_of_now=part,
+            sag_kept=kept.get(part.part_n_per_mm),
+            misses_mm=ring + part.ring_moves_mm - aim,
+        )
+        for part in parts
+        if part.part_n_per_mm is not None and not part.keeps_sag and part.change.rate_n_per_mm
+    ]
+    nearer = [one for one in found if abs(one.misses_mm) < abs(ring - aim)]
+    return tuple(sorted(nearer, key=lambda one: abs(one.misses_mm))[:most])
 
 
 def _with_the_sag_kept(spring: EndSpring, carried: float, aim: float, sag_mm: float) -> EndChange:

@@ -16,6 +16,7 @@ from jobs.tuning.outlook import (
     EndSpring,
     Usual,
     fork_spring,
+    nearest_parts,
     needed,
     parts_for,
     ring_shift,
@@ -198,6 +199,22 @@ def test_a_spring_of_the_van_is_of_one_leg_at_the_front_and_whole_at_the_rear():
     assert [way.keeps_sag for way in front] == [False, True, False, True]
     (rear,) = parts_for(spring=SHOCK, ring_mm=28, usable_mm=60, in_stock_n_per_mm=[100])
     assert rear.change.rate_n_per_mm == 5
+
+
+def test_the_spring_that_comes_nearest_to_an_aim_is_named_first():
+    """Told apart from the rates alone: 9 would move the ring away, 9.5 is what is fitted."""
+    parts = parts_for(
+        spring=FORK, ring_mm=104, usable_mm=120, in_stock_n_per_mm=[9, 9.5, 10, 10.5, 11, 12],
+        sag_mm=34,
+    )  # fmt: skip
+    first, second = nearest_parts(parts=parts, ring_mm=104, aim_mm=96)
+    assert (first.n_per_mm, second.n_per_mm) == (10.5, 10)
+    assert abs(first.misses_mm) < abs(second.misses_mm) < 8
+    assert first.misses_mm == pytest.approx(104 + first.preload_of_now.ring_moves_mm - 96)
+    assert first.sag_kept.sag_moves_mm == pytest.approx(0, abs=1e-6)
+    softer = nearest_parts(parts=parts, ring_mm=104, aim_mm=110)
+    assert [one.n_per_mm for one in softer] == [9]
+    assert nearest_parts(parts=parts, ring_mm=104, aim_mm=104.5) == ()
 
 
 def test_at_the_end_of_the_travel_nothing_is_worked_out_from_an_aim():
