@@ -13,6 +13,7 @@ from jobs.advice.selectors import (
     ring_landed,
 )
 from jobs.calculators.ring_drawing import outlook_drawing
+from jobs.setups.enums import ToldBy
 from jobs.setups.models import Expectation
 from jobs.setups.selectors import BeforeAfter, expectations_open, photos_beside
 from jobs.setups.stops import Stop
@@ -29,6 +30,20 @@ class PendingJudgement:
     ring: RingLanded | None = None  # where the first ring after the change came
 
     push: PushOutlook | None = None  # the timed pushes about it
+
+    @property
+    def told_by(self) -> list[tuple[str, str, bool]]:
+        """What may have told it, to be tapped: value, words, whether it is what was expected.
+
+        Asked only where a ring was read: a ring that cannot show the change is no evidence.
+        """
+        if self.ring is None:
+            return []
+        of_the_ring = self.ring.outlook.sentence == self.expectation.text
+        return [
+            (value, str(words), value == ToldBy.RING and of_the_ring)
+            for value, words in ToldBy.choices
+        ]
 
     @property
     def picture(self) -> SafeString:

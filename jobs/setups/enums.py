@@ -39,6 +39,16 @@ class Verdict(models.TextChoices):
     NOT_TESTED = terms.Verdict.NOT_TESTED.value, _("not tested")
 
 
+class ToldBy(models.TextChoices):
+    """By what an expectation was judged."""
+
+    RING = "ring", _("the ring")
+    TYRE = "tyre", _("the tyre")
+    PUSH = "push", _("a push")
+    RIDER = "rider", _("the rider's words")
+    PACE = "pace", _("lap times")
+
+
 class SetupKind(models.TextChoices):
     ARRIVED = "arrived", _("arrived")
     DRY = "dry", _("dry")

@@ -18,7 +18,7 @@ from jobs.garage.enums import End, OilState, TravelPlace, TyreState
 from jobs.garage.models import Adjuster, Bike, Gauge
 from jobs.trackday.models import Entry, Session
 
-from .enums import Phase, RowKind, RowState, SetupKind, Subject, Verdict
+from .enums import Phase, RowKind, RowState, SetupKind, Subject, ToldBy, Verdict
 from .reading_kinds import reading_kind_choices
 
 
@@ -327,6 +327,9 @@ class Judgement(BookRow):
     )
     verdict = models.CharField(max_length=10, choices=Verdict.choices)
     like_pace = models.BooleanField(null=True, blank=True)
+    told_by = models.CharField(
+        max_length=5, choices=ToldBy.choices, blank=True, help_text=_("empty: nobody said")
+    )
     words = models.CharField(max_length=300, blank=True)
 
     class Meta:

@@ -5,12 +5,13 @@ interval; Brown, Cai and DasGupta, Statistical Science 16 (2001) for Jeffreys' i
 """
 
 import math
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, field
 from operator import attrgetter
 
 from .argument_checks import checked
 from .distributions import beta_quantile, normal_quantile
+from .pooled_shares import PooledShare, pooled_shares
 from .refusal import Refused
 from .terms import Verdict
 from .words import _
@@ -75,6 +76,8 @@ class JudgedExpectation:
     ``functions``: the functions changed on that end in that turnaround; a pair of legs, or a
     linked change, counts once under its first function. ``also_changed``: the names of what
     else changed: tyre, wet or dry, rider, track. ``order``: the highest was judged last.
+    ``bike_class``: bikes that are alike, by name. ``ring_cannot_tell``: it was told by a ring
+    that cannot show the change.
     """
 
     finding: str
@@ -87,6 +90,8 @@ class JudgedExpectation:
     order: int = 0
     withdrawn: bool = False
     also_changed: tuple[str, ...] = ()
+    bike_class: str = ""
+    ring_cannot_tell: bool = False
 
     @property
     def key(self) -> tuple[str, str, str, str]:
@@ -99,8 +104,21 @@ class JudgedExpectation:
 
 @checked
 @dataclass(frozen=True)
+class Counted:
+    """Seen and judged of one bike, or of one class of bikes."""
+
+    of: Hashable
+    seen: int
+    judged: int
+
+
+@checked
+@dataclass(frozen=True)
 class Evidence:
-    """The judgements of all changes of one kind, counted."""
+    """The judgements of all changes of one kind, counted.
+
+    ``classes``, ``bikes``: the same by class of bike and by bike, the most judged first.
+    """
 
     finding: str
     function: str
@@ -113,6 +131,9 @@ class Evidence:
     confounded: int
     score: Proportion | None = field(default=None)
     bayes: Proportion | None = field(default=None)
+    ring_cannot_tell: int = 0
+    classes: tuple[Counted, ...] = ()
+    bikes: tuple[Counted, ...] = ()
 
     @property
     def judged(self) -> int:
@@ -124,13 +145,30 @@ class Evidence:
             return _("no evidence yet")
         return _("seen {seen} of {judged} times", seen=self.seen, judged=self.judged)
 
+    def of_bike(self, bike: Hashable) -> Counted:
+        return next((one for one in self.bikes if one.of == bike), Counted(bike, 0, 0))
+
+    def of_classes(self) -> tuple[tuple[Counted, PooledShare], ...]:
+        """Each class with its share, drawn towards that of all classes."""
+        shares = pooled_shares(counts=[(one.seen, one.judged) for one in self.classes])
+        return tuple(zip(self.classes, shares, strict=True))
+
+    def of_class(self, bike_class: str) -> tuple[Counted, PooledShare]:
+        """One class, also where nothing of it was judged yet."""
+        for counted, share in self.of_classes():
+            if counted.of == bike_class:
+                return counted, share
+        counts = [(one.seen, one.judged) for one in self.classes]
+        return Counted(bike_class, 0, 0), pooled_shares(counts=[*counts, (0, 0)])[-1]
+
 
 @checked
 def tally(judgements: Sequence[JudgedExpectation]) -> tuple[Evidence, ...]:
     """Counts per finding, function, end and direction, in that order.
 
     Withdrawn judgements do not count. Of several of one bike, day and kind, the last one
-    counts. Confounded ones are only listed. "Not tested" is shown and is not in n; "partly" is
+    counts. Confounded ones, and those told by a ring that cannot show the change, are only
+    listed. "Not tested" is shown and is not in n; "partly" is
     in n and not in k. With three or fewer judged there is no interval: "no evidence yet".
 
     >>> rows = [JudgedExpectation("T1", "rear", ("rebound",), "softer", Verdict.SEEN, bike, 1)
@@ -150,7 +188,8 @@ def tally(judgements: Sequence[JudgedExpectation]) -> tuple[Evidence, ...]:
 
 
 def _evidence(key: tuple[str, str, str, str], rows: list[JudgedExpectation]) -> Evidence:
-    alone = [row.verdict for row in rows if not row.confounded]
+    telling = [row for row in rows if not (row.confounded or row.ring_cannot_tell)]
+    alone = [row.verdict for row in telling]
     counts = {verdict: alone.count(verdict) for verdict in Verdict}
     seen = counts[Verdict.SEEN]
     n = len(alone) - counts[Verdict.NOT_TESTED]
@@ -165,7 +204,22 @@ def _evidence(key: tuple[str, str, str, str], rows: list[JudgedExpectation]) -> 
         partly=counts[Verdict.PARTLY],
         not_seen=counts[Verdict.NOT_SEEN],
         not_tested=counts[Verdict.NOT_TESTED],
-        confounded=len(rows) - len(alone),
+        confounded=sum(row.confounded for row in rows),
         score=wilson(k=seen, n=n) if enough else None,
         bayes=jeffreys(k=seen, n=n) if enough else None,
+        ring_cannot_tell=sum(row.ring_cannot_tell and not row.confounded for row in rows),
+        classes=_by(telling, attrgetter("bike_class")),
+        bikes=_by(telling, attrgetter("bike")),
     )
+
+
+def _by(
+    rows: Sequence[JudgedExpectation], name: Callable[[JudgedExpectation], Hashable]
+) -> tuple[Counted, ...]:
+    """The counts by one thing, the most judged first."""
+    verdicts: dict[Hashable, list[Verdict]] = {}
+    for row in rows:
+        if row.verdict != Verdict.NOT_TESTED:
+            verdicts.setdefault(name(row), []).append(row.verdict)
+    found = [Counted(of, all_.count(Verdict.SEEN), len(all_)) for of, all_ in verdicts.items()]
+    return tuple(sorted(found, key=lambda one: (-one.judged, str(one.of))))

@@ -56,6 +56,7 @@ BAND = outlook.rings_next(state=RINGS)
 COUNTED = outlook.RingsThatCount(RINGS, ())
 OUTLOOK = outlook.outlook_of(counted=COUNTED, spring=FORK, change=STIFFER, usable_mm=120)
 HERE = outlook.Circumstances("R", "V", "dry")
+(SWAP,) = outlook.parts_for(spring=FORK, ring_mm=96, usable_mm=120, in_stock_n_per_mm=[10])
 RESPONSE = outlook.Response(0.05, 0.02, 0.08, 0.018, 0.1, 0.25, 4)
 
 # One possible value for each name of an argument.
@@ -118,6 +119,7 @@ POSSIBLE = {
     "parts": [(0.5, 1.0, 1.0), (0.5, 3.0, 1.0)], "adjuster": "A", "model": "M",
     "pairs": [outlook.PushPair("A", "M", -3, 1.0, 0.85, "hot", "hot")], "response": RESPONSE,
     "seconds_now": 1.0, "clicks_firmer": -3, "sag_mm": 34,
+    "counts": [(3, 4), (1, 2)], "means": 12, "sizes": 6, "most": 2,
     "rider": "R", "counted": COUNTED, "outlook": OUTLOOK, "sag_moves_mm": -1,
 }  # fmt: skip
 # Where a name means something else in one function.
@@ -136,7 +138,7 @@ ELSE = {
     "fork_change": {
         "before": springs.ForkPair(9.5, 9.5, 10, 10), "after": springs.ForkPair(10, 10, 8, 8)
     },
-    "judged_by_the_ring": {"used_mm": 85},
+    "judged_by_the_ring": {"used_mm": 85}, "nearest_parts": {"parts": [SWAP]},
     "gauge_kpa": {"value": 230}, "UnitFactor": {"quantity": "force"}, "lap_seconds": {},
 }  # fmt: skip
 

@@ -197,7 +197,13 @@ def expectation(context: Context, data: dict[str, Any]) -> Answer:
     return Answer(_("Written: to be judged after the next outing."))
 
 
-@act("judgement", payload=payloads.JudgementPayload, roles=CREW, taken_back=BY_ROW)
+@act(
+    "judgement",
+    payload=payloads.JudgementPayload,
+    roles=CREW,
+    taken_back=BY_ROW,
+    upcasters=(payloads.told_by_nobody_said,),
+)
 def judgement(context: Context, data: dict[str, Any]) -> Answer:
     expected = Expectation.objects.select_related("entry").get(pk=data.pop("expectation"))
     target, pace = target_of_row(context, expected), data.pop("pace")

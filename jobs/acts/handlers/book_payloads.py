@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from jobs.garage.enums import End, OilState, TravelPlace, TyreState
 from jobs.garage.models import Adjuster, Bike, Gauge
-from jobs.setups.enums import Phase, SetupKind, Subject, Verdict
+from jobs.setups.enums import Phase, SetupKind, Subject, ToldBy, Verdict
 from jobs.setups.models import Adjustment, BikePhoto, Expectation, Finding, Order, Reading
 from jobs.trackday.models import Entry
 
@@ -220,6 +220,12 @@ class JudgementPayload(serializers.Serializer[Any]):
     like_pace = serializers.BooleanField(required=False, allow_null=True, default=None)
     pace = pace_field()
     words = text_field(300, personal=True)
+    told_by = choice_field(ToldBy)
+
+
+def told_by_nobody_said(payload: dict[str, Any]) -> dict[str, Any]:
+    """A judgement of before it was asked what told it."""
+    return {"told_by": "", **payload}
 
 
 class PhotoPayload(OfBike):

@@ -1,6 +1,7 @@
 """How often each change did what was expected of it, over all days and bikes."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from jobs.garage.enums import FittingKind
@@ -12,6 +13,7 @@ from jobs.tuning.terms import Verdict
 
 from .change_sets import ChangeSet, change_sets_of, mark_confounders
 from .measured_behind import measured_behind_all
+from .ring_landing import rings_that_cannot_tell
 
 
 def evidence() -> tuple[Evidence, ...]:
@@ -22,7 +24,14 @@ def evidence() -> tuple[Evidence, ...]:
     weather = _weather(change_sets)
     judged = [one for one in change_sets if one.judgement]
     measured_behind_all(judged)
-    return tally([_judged(change_set, tyres, weather) for change_set in judged])
+    cannot_tell = rings_that_cannot_tell(judged)
+    rows = [(_judged(one, tyres, weather), one.judgement) for one in judged]
+    return tally(
+        [
+            replace(row, ring_cannot_tell=judgement is not None and judgement.pk in cannot_tell)
+            for row, judgement in rows
+        ]
+    )
 
 
 def evidence_for(name: SuggestionKey, known: Iterable[Evidence]) -> Evidence | None:
@@ -53,6 +62,7 @@ def _judged(
         direction=change_set.direction.value,
         verdict=Verdict(judgement.verdict),
         bike=entry.bike_id,
+        bike_class=str(change_set.first.adjuster.bike),
         day=entry.trackday_id,
         order=int(judgement.accepted_at.timestamp() * 1_000_000),
         also_changed=_also_changed(change_set, tyres, weather),

@@ -79,7 +79,7 @@ def ring_outlook_of(entry: Entry, moves: Sequence[Move]) -> RingOutlook | None:
     """
     adjusters = [adjuster for adjuster, _start, _end in moves]
     if not any(adjuster.function in TOLD for adjuster in adjusters):
-        return _untold(adjusters)
+        return untold(adjusters)
     end = End(adjusters[0].end)
     try:
         book = rings_of_bike(entry.bike)
@@ -90,7 +90,8 @@ def ring_outlook_of(entry: Entry, moves: Sequence[Move]) -> RingOutlook | None:
             place=RING_PLACE[end],
             prior=ring_prior(end, own_bands(business_get())),
         )
-        return outlook_told(entry.bike, end, counted, moves, name="")
+        sag = sag_mm_of(entry.bike, end)
+        return outlook_told(entry.bike, end, counted, moves, name="", sag_mm=sag)
     except Refused as refused:
         return RingOutlook(end, refused=refused.words)
 
@@ -102,9 +103,18 @@ def damping_with_it(adjusters: Sequence[Adjuster]) -> list[str]:
 
 
 def outlook_told(
-    bike: Bike, end: End, counted: RingsThatCount, moves: Sequence[Move], *, name: str
+    bike: Bike,
+    end: End,
+    counted: RingsThatCount,
+    moves: Sequence[Move],
+    *,
+    name: str,
+    sag_mm: float | None,
 ) -> RingOutlook:
-    """The outlook of a change from the rings that count. Refused by name where it has none."""
+    """The outlook of a change from the rings that count. Refused by name where it has none.
+
+    ``sag_mm``: the rider's sag, None where it is not known. No query.
+    """
     usable, change = usable_at_the_ring(bike, end), end_change_of(moves)
     if change is None:
         raise Refused(_("One turn of preload in mm is not known: enter it under Figures."))
@@ -116,20 +126,19 @@ def outlook_told(
         )
     spring = end_spring_of(bike, end, moves)
     told = outlook_of(counted=counted, spring=spring, change=change, usable_mm=usable, name=name)
-    sag = _sag_mm(bike, end)
-    by = None if sag is None else sag_shift_mm(spring=spring, change=change, sag_mm=sag)
+    by = None if sag_mm is None else sag_shift_mm(spring=spring, change=change, sag_mm=sag_mm)
     return RingOutlook(
         end,
         usable,
         told=replace(told, cautions=(*told.cautions, *_left_out(counted))),
         sentence=expected_words(outlook=told, sag_moves_mm=by),
-        sag_mm=sag,
+        sag_mm=sag_mm,
         sag_moves_mm=by,
-        kept=None if sag is None else _sag_kept(spring, change, told.level_mm, usable, sag),
+        kept=None if sag_mm is None else _sag_kept(spring, change, told.level_mm, usable, sag_mm),
     )
 
 
-def _untold(adjusters: Sequence[Adjuster]) -> RingOutlook | None:
+def untold(adjusters: Sequence[Adjuster]) -> RingOutlook | None:
     """Why a ring says nothing of damping or of how the bike stands; None for anything else."""
     for adjuster in adjusters:
         if adjuster.function in DAMPING:
@@ -169,8 +178,8 @@ def _left_out(counted: RingsThatCount) -> tuple[str, ...]:
     return tuple(dict.fromkeys(said))
 
 
-def _sag_mm(bike: Bike, end: End) -> float | None:
-    """The last rider's sag of an end."""
+def sag_mm_of(bike: Bike, end: End) -> float | None:
+    """The last rider's sag of an end: two queries."""
     rows = Reading.objects.filter(bike=bike, kind=SAG.name, end=end, withdrawn_at=None)
     newest = list(rows.prefetch_related("measurements").order_by("-accepted_at")[:1])
     read = sags(newest)

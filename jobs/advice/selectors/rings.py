@@ -5,7 +5,7 @@ a ring is read, then pushed back for the next outing.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -102,9 +102,18 @@ def rings_of(**narrowed: object) -> dict[tuple[int, str], list[RingRow]]:
 
 def rings_of_bike(bike: Bike) -> "RingsOfBike":
     """The rings of one bike, with what else its book says about them: eight queries."""
-    by_end, book = _read(bike=bike)
-    rows = {end: _rows(readings, book) for (_bike, end), readings in by_end.items()}
-    return RingsOfBike(bike.pk, rows, book)
+    return rings_of_bikes({bike.pk})[bike.pk]
+
+
+def rings_of_bikes(bikes: Collection[int]) -> dict[int, "RingsOfBike"]:
+    """The same of several bikes, in as many queries."""
+    by_end, book = _read(bike__in=bikes)
+    return {
+        bike: RingsOfBike(
+            bike, {end: _rows(rows, book) for (of, end), rows in by_end.items() if of == bike}, book
+        )
+        for bike in bikes
+    }
 
 
 def _read(**narrowed: object) -> tuple[dict[tuple[int, str], list[Reading]], "_Book"]:

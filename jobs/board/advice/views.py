@@ -23,6 +23,7 @@ from ..sheet.bike_header import bike_header_of, entry_get
 from ..sheet.outlook import change_outlook
 from ..sheet.travel_places import travel_place_question
 from .earlier_setups import returning, same_finding_today
+from .evidence import models_of
 
 
 def page(request: SignedIn, entry_id: int) -> HttpResponse:
@@ -83,6 +84,7 @@ def _plan(
     noted = [
         row for row in basis.findings if code and row.code == code and row.end in ("", plan.end)
     ]
+    evidence = selectors.evidence_for(suggestion.name, known) if code else None
     moves = [_move(by_pk[move.key], move, basis.business) for move in suggestion.moves]
     return {
         **shown,
@@ -91,7 +93,8 @@ def _plan(
         "code": code,
         "reason": selectors.reason_of_suggestion(suggestion),
         "finding": noted[-1].pk if noted else "",
-        "evidence": selectors.evidence_for(suggestion.name, known) if code else None,
+        "evidence": evidence,
+        "evidence_of_model": models_of(evidence, basis.entry.bike)[:1] if evidence else [],
         "sources": _sources(basis, suggestion.finding) if suggestion.finding else [],
         "large": any(move["large"] for move in moves),
         "tyre_state": _tyre_state(basis, plan),

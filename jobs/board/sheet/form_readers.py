@@ -11,7 +11,7 @@ from jobs.calculators.translation import translated_all
 from jobs.garage.enums import TyreState
 from jobs.garage.models import Adjuster
 from jobs.setups import selectors
-from jobs.setups.enums import Verdict
+from jobs.setups.enums import ToldBy, Verdict
 from jobs.setups.measures import PRESSURE, Number, Switch, canonical, switched_on, units
 from jobs.setups.reading_kinds import LAP_TIMES, READING_KINDS, ReadingKind
 from jobs.tables.rows import text_of
@@ -226,14 +226,19 @@ def move_read(form: PostedForm) -> Payload:
 
 
 @form_reader("judgement")
+@form_reader("judgement", version=2)  # with what told it; a page of version 1 has no such field
 def judgement_read(form: PostedForm) -> Payload:
     judged = {
         "like_pace": {"yes": True, "no": False}.get(form.get("like_pace")),
         **{name: form.fields.get(name) for name in ("expectation", "verdict")},
-        **{name: form.get(name) for name in ("pace", "words")},
+        **{name: form.get(name) for name in ("pace", "words", "told_by")},
     }
     if judged["verdict"] == CANNOT_BE_TOLD:
         # It counts neither way, and the customer's page says why.
         words = judged["words"] or _("cannot be told by the ring")
-        judged |= {"verdict": Verdict.NOT_TESTED.value, "words": words}
+        judged |= {
+            "verdict": Verdict.NOT_TESTED.value,
+            "words": words,
+            "told_by": ToldBy.RING.value,
+        }
     return judged

@@ -71,6 +71,7 @@ def expectation_judge(
     verdict: str,
     like_pace: bool | None = None,
     words: str = "",
+    told_by: str = "",
 ) -> Judgement:
     """Seen, partly, not seen or not tested. The last judgement not withdrawn counts."""
     if expectation.withdrawn_at is not None:
@@ -81,4 +82,5 @@ def expectation_judge(
         verdict=verdict,
         like_pace=like_pace,
         words=words.strip(),
+        told_by=told_by,
     )
