@@ -104,7 +104,7 @@ class JudgedExpectation:
 
 @checked
 @dataclass(frozen=True)
-class Counted:
+class SeenOf:
     """Seen and judged of one bike, or of one class of bikes."""
 
     of: Hashable
@@ -132,8 +132,8 @@ class Evidence:
     score: Proportion | None = field(default=None)
     bayes: Proportion | None = field(default=None)
     ring_cannot_tell: int = 0
-    classes: tuple[Counted, ...] = ()
-    bikes: tuple[Counted, ...] = ()
+    classes: tuple[SeenOf, ...] = ()
+    bikes: tuple[SeenOf, ...] = ()
 
     @property
     def judged(self) -> int:
@@ -145,21 +145,21 @@ class Evidence:
             return _("no evidence yet")
         return _("seen {seen} of {judged} times", seen=self.seen, judged=self.judged)
 
-    def of_bike(self, bike: Hashable) -> Counted:
-        return next((one for one in self.bikes if one.of == bike), Counted(bike, 0, 0))
+    def of_bike(self, bike: Hashable) -> SeenOf:
+        return next((one for one in self.bikes if one.of == bike), SeenOf(bike, 0, 0))
 
-    def of_classes(self) -> tuple[tuple[Counted, PooledShare], ...]:
+    def of_classes(self) -> tuple[tuple[SeenOf, PooledShare], ...]:
         """Each class with its share, drawn towards that of all classes."""
         shares = pooled_shares(counts=[(one.seen, one.judged) for one in self.classes])
         return tuple(zip(self.classes, shares, strict=True))
 
-    def of_class(self, bike_class: str) -> tuple[Counted, PooledShare]:
+    def of_class(self, bike_class: str) -> tuple[SeenOf, PooledShare]:
         """One class, also where nothing of it was judged yet."""
         for counted, share in self.of_classes():
             if counted.of == bike_class:
                 return counted, share
         counts = [(one.seen, one.judged) for one in self.classes]
-        return Counted(bike_class, 0, 0), pooled_shares(counts=[*counts, (0, 0)])[-1]
+        return SeenOf(bike_class, 0, 0), pooled_shares(counts=[*counts, (0, 0)])[-1]
 
 
 @checked
@@ -215,11 +215,11 @@ def _evidence(key: tuple[str, str, str, str], rows: list[JudgedExpectation]) -> 
 
 def _by(
     rows: Sequence[JudgedExpectation], name: Callable[[JudgedExpectation], Hashable]
-) -> tuple[Counted, ...]:
+) -> tuple[SeenOf, ...]:
     """The counts by one thing, the most judged first."""
     verdicts: dict[Hashable, list[Verdict]] = {}
     for row in rows:
         if row.verdict != Verdict.NOT_TESTED:
             verdicts.setdefault(name(row), []).append(row.verdict)
-    found = [Counted(of, all_.count(Verdict.SEEN), len(all_)) for of, all_ in verdicts.items()]
+    found = [SeenOf(of, all_.count(Verdict.SEEN), len(all_)) for of, all_ in verdicts.items()]
     return tuple(sorted(found, key=lambda one: (-one.judged, str(one.of))))

@@ -29,6 +29,7 @@ NOT_A_CUSTOMERS = {
     "billing.DocumentFile", "billing.PriceItem",
     "billing.Reminder", "billing.Series", "billing.TaxRate", "billing.Terms", "files.Photo",
     "garage.FormerOwner", "garage.Gauge", "garage.ModelSheet", "garage.SheetAdjuster",
+    "garage.SpringInVan",
     "outbox.Job", "outbox.Mail", "outbox.MailAccount", "outbox.ServerProcess",
     "people.Business", "people.Device", "people.Edit", "people.NamedCrew",
     "people.OpenSession", "people.OwnBand", "people.Passkey", "people.RecoveryCode",

@@ -11,7 +11,7 @@ from jobs.advice import selectors
 from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
 from jobs.plots.share import share
-from jobs.tuning.evidence import Counted, Evidence
+from jobs.tuning.evidence import Evidence, SeenOf
 from jobs.tuning.knowledge import ChangeDirection, change_words
 from jobs.tuning.pooled_shares import PooledShare
 from jobs.tuning.terms import AdjusterFunction, End
@@ -25,10 +25,10 @@ class ModelRow:
     """
 
     model: str
-    counted: Counted
+    counted: SeenOf
     share: PooledShare
     picture: SafeString
-    own: Counted | None = None
+    own: SeenOf | None = None
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,7 @@ def models_of(row: Evidence, bike: Bike | None) -> list[ModelRow]:
     return [own, *(one for one in found if one.model != own.model)]
 
 
-def _model(counted: Counted, share: PooledShare) -> ModelRow:
+def _model(counted: SeenOf, share: PooledShare) -> ModelRow:
     return ModelRow(str(counted.of), counted, share, _share_picture(share))
 
 
