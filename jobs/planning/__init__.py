@@ -41,6 +41,7 @@ from .chances import (
     Statement,
     experience,
     percent,
+    planned_of_alike,
 )
 from .gaps import first_gaps
 from .json_format import day_from_json, day_to_json, input_hash, plan_from_json, plan_to_json
@@ -134,6 +135,7 @@ __all__ = [
     "plan_from_json",
     "plan_to_json",
     "plan_with_reasons",
+    "planned_of_alike",
     "reason_message",
     "reason_words",
     "replan",

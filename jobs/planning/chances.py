@@ -1,49 +1,70 @@
 """How likely work is to be done in time, put right by what came of earlier days.
 
-Replays (``replays``) are too sure of themselves: nobody plans anew in them, and what a plan leaves
-out is sometimes done all the same. So each statement falls into a band of like statements, and
-says what part of that band came true on earlier days. A band with few of them says what the
-replays say: these count as ``PRIOR`` statements. Of the cost, it is learned what part of the
-way from the plan's own cost to that of the replays the days really went.
+Replays (``replays``) are too sure of themselves: nobody plans anew in them. A new plan leaves out
+what costs least to miss, and takes in what another left out. So each statement falls into a band
+of like statements, and says what part of that band came true on earlier days. Bands are nested:
+one with few statements says what the wider one says, and the widest what the replays say. Of the
+cost, it is learned what part of the way from the plan's own cost to that of the replays the days
+really went.
 """
 
-from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections import Counter, defaultdict
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, NamedTuple
 
+from .model import Id, PlanningTask
 from .replays import Replays
 
-PRIOR = 5.0  # statements that the replays' own answer is worth (our judgement)
+# Statements that the answer of the next wider band is worth, from the widest band to the
+# narrowest (our judgement). The replays' own answer is the widest.
+PRIORS = (5.0, 20.0, 20.0)
 PRIOR_DAYS = 3.0  # days that PRIOR_PART is worth
 PRIOR_PART = 0.5  # of the way from the plan's cost to the replays', in simulated days
 UNPLANNED = 0.15  # of what a plan left out, what was done all the same in simulated days
 LEADS = (45, 120)  # minutes to the end of the window, where a band ends
 RAW = (0.5, 0.9)  # shares of replays, where a band ends
+ALIKE = (0.3, 0.6, 0.8, 0.95)  # shares planned of what costs as much, where a band ends
 RANGE = (0.1, 0.9)  # the shares of replays between which a stated cost lies
 STEP = 5  # percent: a chance is shown in steps, and is never 0 or 100
 
 
 class ChanceBand(NamedTuple):
-    """Like statements: whether the plan has the work, how soon it ends, what replays say."""
+    """Like statements: whether planned, what replays say, the share of its like, how soon."""
 
     planned: bool
-    lead: int
     raw: int
+    alike: int
+    lead: int
+
+    @property
+    def from_widest(self) -> list[tuple[int, ...]]:
+        """This band and the wider ones around it."""
+        narrowest = len(self)
+        return [self[:parts] for parts in range(narrowest + 1 - len(PRIORS), narrowest + 1)]
 
 
 class Statement(NamedTuple):
-    """What replays say of one bike's work, ``lead`` minutes before its window ends."""
+    """What replays say of one bike's work, ``lead`` minutes before its window ends.
+
+    ``alike``: of the work that costs as much to miss, the share that the plan has. Where it is
+    small a new plan easily puts one in the place of another.
+    """
 
     raw: float
     planned: bool
     lead: float
+    alike: float = 1.0
 
     @property
     def band(self) -> ChanceBand:
-        if not self.planned:
-            return ChanceBand(False, _place(self.lead, LEADS), 0)
-        return ChanceBand(True, _place(self.lead, LEADS), _place(self.raw, RAW))
+        return ChanceBand(
+            self.planned,
+            _place(self.raw, RAW) if self.planned else 0,
+            _place(self.alike, ALIKE),
+            _place(self.lead, LEADS),
+        )
 
 
 class StatedCost(NamedTuple):
@@ -62,10 +83,22 @@ class Experience:
     came: Counter[ChanceBand] = field(default_factory=Counter)
     part: float = PRIOR_PART
 
+    @cached_property
+    def _in_bands(self) -> dict[tuple[int, ...], tuple[int, int]]:
+        """By band, narrow or wide: how many statements, and how many came true."""
+        found: defaultdict[tuple[int, ...], tuple[int, int]] = defaultdict(lambda: (0, 0))
+        for narrowest, said in self.said.items():
+            for band in narrowest.from_widest:
+                of_band, true = found[band]
+                found[band] = of_band + said, true + self.came[narrowest]
+        return dict(found)
+
     def chance(self, statement: Statement) -> float:
-        band = statement.band
-        prior = statement.raw if statement.planned else UNPLANNED
-        return (self.came[band] + PRIOR * prior) / (self.said[band] + PRIOR)
+        chance = statement.raw if statement.planned else UNPLANNED
+        for band, prior in zip(statement.band.from_widest, PRIORS, strict=True):
+            said, came = self._in_bands.get(band, (0, 0))
+            chance = (came + prior * chance) / (said + prior)
+        return chance
 
     def cost(self, plan_cost: float, made: Replays) -> StatedCost:
         """What the rest of a day costs whose plan says ``plan_cost``."""
@@ -76,16 +109,18 @@ class Experience:
 
     def to_json(self) -> dict[str, Any]:
         return {
-            "bands": [[*band, said, self.came[band]] for band, said in sorted(self.said.items())],
+            "in_bands": [
+                [*band, said, self.came[band]] for band, said in sorted(self.said.items())
+            ],
             "part": self.part,
         }
 
     @classmethod
     def from_json(cls, given: Mapping[str, Any]) -> "Experience":
-        """What ``to_json`` wrote; an empty object is no experience."""
+        """What ``to_json`` wrote; an object of another form is no experience."""
         said, came = Counter[ChanceBand](), Counter[ChanceBand]()
-        for planned, lead, raw, of_band, true in given.get("bands", ()):
-            band = ChanceBand(planned, lead, raw)
+        for *axes, of_band, true in given.get("in_bands", ()):
+            band = ChanceBand(*axes)
             said[band], came[band] = of_band, true
         return cls(said, came, given.get("part", PRIOR_PART))
 
@@ -113,6 +148,18 @@ def experience(
         return Experience(said, came)
     part = (sum(d.came - d.planned for d in known) + PRIOR_PART * typical) / (more + typical)
     return Experience(said, came, part)
+
+
+def planned_of_alike(tasks: Iterable[PlanningTask], planned: Container[Id]) -> dict[Id, float]:
+    """By task, the share planned of those among ``tasks`` that cost as much to miss."""
+    by_cost: defaultdict[int, list[Id]] = defaultdict(list)
+    for task in tasks:
+        by_cost[task.miss_cost].append(task.id)
+    return {
+        task: sum(other in planned for other in alike) / len(alike)
+        for alike in by_cost.values()
+        for task in alike
+    }
 
 
 def percent(chance: float) -> int:

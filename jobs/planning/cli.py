@@ -28,6 +28,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from .bench import comparison, safety_first, survival, tardiness
+from .bench.kept_days import days_asked, simulate
 from .capacity import PROBE_ITERATIONS, bike_like, capacity
 from .json_format import day_from_json, plan_from_json, plan_to_json
 from .json_relief import helper_to_json, moved_to_json, staffing_to_json, windows_from_json
@@ -118,6 +119,10 @@ def _bench_parsers(commands: "argparse._SubParsersAction[argparse.ArgumentParser
     each.add_argument("--days", type=int, default=60, help="of each size and variation")
     each.add_argument("--sizes", type=int, nargs="*", default=[20, 40], metavar="BIKES")
     each.add_argument("--variations", type=float, nargs="*", default=[0.2, 0.4, 0.6])
+    each.add_argument("--kept", type=Path, help="a file of simulated days: read, and added to")
+    each.add_argument(
+        "--part", type=_part, metavar="K/N", help="only simulate the K-th of N parts into --kept"
+    )
     each.set_defaults(run=_survive)
     each = commands.add_parser("tardiness", help="OR-Library's wt40 against its best values")
     each.add_argument("folder", type=Path, help="with wt40.txt and wtopt40.txt")
@@ -263,9 +268,23 @@ def _bench(arguments: argparse.Namespace) -> int:
 
 
 def _survive(arguments: argparse.Namespace) -> int:
-    for line in survival.run(arguments.days, arguments.sizes, arguments.variations):
+    asked = arguments.sizes, arguments.variations
+    if arguments.part:
+        if arguments.kept is None:
+            raise ProblemError("survive: --part needs --kept, the file that its days go to")
+        simulate(days_asked(*asked, arguments.days, arguments.part), arguments.kept)
+        return 0
+    for line in survival.run(arguments.days, *asked, arguments.kept):
         print(line, flush=True)
     return 0
+
+
+def _part(text: str) -> tuple[int, int]:
+    """``2/3`` as (2, 3)."""
+    place, _slash, parts = text.partition("/")
+    if not (place.isdigit() and parts.isdigit() and 1 <= int(place) <= int(parts)):
+        raise argparse.ArgumentTypeError(f"{text!r}: a part and their number, as in 2/3")
+    return int(place), int(parts)
 
 
 def _tardiness(arguments: argparse.Namespace) -> int:

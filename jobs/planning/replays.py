@@ -11,6 +11,7 @@ import math
 import random
 from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from .model import Assignment, Id, PlanningDay, PlanningTask
 
@@ -77,6 +78,7 @@ def replays(
     return run.result()
 
 
+@lru_cache(maxsize=1024)
 def _minutes(task: Id, mean: int, spread: float, number: int, seed: int) -> tuple[float, ...]:
     draw = random.Random(f"{seed}/{task}").gauss  # noqa: S311 (a made-up day, no secret)
     middle = -(spread**2) / 2

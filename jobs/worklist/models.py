@@ -271,7 +271,7 @@ class DayStatements(models.Model):
     # Of the logarithm of minutes; ``learned`` is a ``jobs.planning.Experience``.
     spread = models.FloatField(default=planning.NOISE)
     learned = models.JSONField(default=dict)
-    # {task: [[share of replays, planned, minutes to the end of its window], ...]}
+    # {task: [a ``jobs.planning.Statement``, ...]}
     follow_ups = models.JSONField(default=dict)
     # {"planned", "replayed", "tasks": {task: cost of missing it}}; empty: nothing was said.
     cost = models.JSONField(default=dict)

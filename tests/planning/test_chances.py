@@ -1,18 +1,25 @@
 """Chances put right by what came of earlier days."""
 
+import json
+
 import pytest
 
 from jobs.planning.chances import (
+    PRIORS,
     UNPLANNED,
     DayCost,
     Experience,
     Statement,
     experience,
     percent,
+    planned_of_alike,
 )
 from jobs.planning.replays import Replays
+from tests.planning.building import task
 
 SURE = Statement(raw=0.99, planned=True, lead=60)
+TASKS = [("a", 100), ("b", 100), ("c", 100), ("d", 140)]
+A, B, C = PRIORS  # of the wide, the narrower and the narrowest band
 
 
 def test_without_earlier_days_the_replays_stand():
@@ -22,20 +29,46 @@ def test_without_earlier_days_the_replays_stand():
 
 def test_a_band_says_what_came_true_in_it():
     taught = experience([(SURE, done) for done in [True] * 80 + [False] * 20])
-    assert taught.chance(SURE) == pytest.approx((80 + 5 * 0.99) / 105)
+    wide = (80 + A * 0.99) / (100 + A)
+    narrower = (80 + B * wide) / (100 + B)
+    assert taught.chance(SURE) == pytest.approx((80 + C * narrower) / (100 + C))
 
 
-@pytest.mark.parametrize(
-    "other",
-    [SURE._replace(lead=20), SURE._replace(raw=0.5), SURE._replace(planned=False)],
-)
-def test_bands_do_not_teach_one_another(other):
+@pytest.mark.parametrize("other", [SURE._replace(raw=0.5), SURE._replace(planned=False)])
+def test_the_widest_bands_do_not_teach_one_another(other):
     taught = experience([(SURE, False)] * 100)
     assert taught.chance(other) == Experience().chance(other)
 
 
+def test_of_what_never_came_before_the_next_wider_band_is_said():
+    taught = experience([(SURE, False)] * 95)
+    assert taught.chance(SURE._replace(alike=0.5)) == pytest.approx(5 * 0.99 / 100)
+    soon = SURE._replace(lead=20)
+    assert taught.chance(soon) == pytest.approx((0 + B * 5 * 0.99 / 100) / (95 + B))
+
+
+def test_what_is_easily_exchanged_for_its_like_is_learned_by_itself():
+    """Of follow-ups that cost the same a plan has half, and a new plan often another half."""
+    half = SURE._replace(alike=0.5)
+    days = [(SURE, True)] * 300 + [(half, True)] * 200 + [(half, False)] * 100
+    taught = experience(days)
+    assert taught.chance(half) == pytest.approx(2 / 3, abs=0.05)
+    assert taught.chance(SURE) == pytest.approx(1, abs=0.05)
+
+
 def test_a_few_statements_change_little():
-    assert experience([(SURE, False)]).chance(SURE) == pytest.approx(5 * 0.99 / 6)
+    assert 0.7 < experience([(SURE, False)]).chance(SURE) < 0.99
+
+
+def test_the_share_planned_is_of_what_costs_as_much():
+    tasks = [task(name, (480, 500), miss_cost=cost) for name, cost in TASKS]
+    assert planned_of_alike(tasks, {"a", "b", "d"}) == {"a": 2 / 3, "b": 2 / 3, "c": 2 / 3, "d": 1}
+
+
+def test_experience_is_read_back_as_it_was_kept():
+    taught = experience([(SURE, True)] * 7 + [(SURE._replace(planned=False), False)] * 3)
+    assert Experience.from_json(json.loads(json.dumps(taught.to_json()))) == taught
+    assert Experience.from_json({}) == Experience()
 
 
 def test_a_chance_is_shown_in_steps_and_never_as_certain():

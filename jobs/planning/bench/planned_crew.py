@@ -13,25 +13,34 @@ LOST = (WorkState.MISSED, WorkState.VOID)
 TO_DO = (WorkState.OPEN, WorkState.RUNNING)
 
 
+class PlannedMorning:
+    """The first plan of a day: the same for every crew and in every world, so it is made once."""
+
+    def __init__(self) -> None:
+        self._made: tuple[PlanningDay, Plan] | None = None
+
+    def plan(self, day: SimulatedDay) -> tuple[PlanningDay, Plan]:
+        if self._made is None:
+            rest, _locked, now = rest_of_day(day)
+            self._made = rest, plan(rest, now=now, iterations=DEFAULT_ITERATIONS, reasons=0)
+        return self._made
+
+
 class PlannedCrew:
     """Plans in the morning, again when the plan no longer fits.
 
     ``offers``: who has nothing to do takes what they are offered.
     """
 
-    def __init__(self, *, offers: bool = False) -> None:
+    def __init__(self, *, offers: bool = False, morning: PlannedMorning | None = None) -> None:
         self.offers = offers
-        self._morning: tuple[PlanningDay, Plan] | None = None
+        self._morning = morning or PlannedMorning()
         self.stated_cost = 0  # of the morning's plan
         self._planned_for = PlanningDay((), ())
         self._asked_at: tuple[int, int] | None = None
 
     def first_plan(self, day: SimulatedDay) -> Slots:
-        """The same in every world of a day, so it is made once."""
-        if self._morning is None:
-            rest, _locked, now = rest_of_day(day)
-            self._morning = rest, plan(rest, now=now, iterations=DEFAULT_ITERATIONS, reasons=0)
-        self._planned_for, made = self._morning
+        self._planned_for, made = self._morning.plan(day)
         self._asked_at, self.stated_cost = None, made.cost
         return _slots(made)
 
@@ -110,6 +119,8 @@ def _drop_what_cannot_be_done(day: SimulatedDay, tasks: dict[Id, PlanningTask]) 
 
 
 def _with_known(task: PlanningTask, known: dict[Id, PlanningTask]) -> PlanningTask:
+    if all(other in known for other in (*task.after, *task.requires)):
+        return task
     return replace(
         task,
         after=tuple(other for other in task.after if other in known),

@@ -48,6 +48,7 @@ class SimulatedDay:
         self.windows = {t.id: [list(map(float, w)) for w in t.windows] for t in day.tasks}
         self.due = {t.id: t.due for t in day.tasks}
         self.state = dict.fromkeys(self.tasks, WorkState.OPEN)
+        self._may_be_open = list(self.tasks)
         self.began: dict[Id, float] = {}
         self.ended: dict[Id, float] = {}
         self.done_by: dict[Id, tuple[Id, ...]] = {}
@@ -155,8 +156,9 @@ class SimulatedDay:
                 self._lose_what_requires(other)
 
     def _give_up(self) -> None:
-        for task, state in self.state.items():
-            if state is WorkState.OPEN and self.opens(task) is None:
+        self._may_be_open = [t for t in self._may_be_open if self.state[t] is WorkState.OPEN]
+        for task in self._may_be_open:
+            if self.state[task] is WorkState.OPEN and self.opens(task) is None:
                 self.state[task] = WorkState.MISSED
                 self.changed |= self.slots.pop(task, None) is not None
                 self._lose_what_requires(task)

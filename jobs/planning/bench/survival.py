@@ -6,46 +6,39 @@ standard error is that of the paired difference. A day has 20 or 40 bikes; arriv
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import sqrt
+from pathlib import Path
 from statistics import fmean, stdev
 
 from ..model import PlanningDay
 from . import invented_crews, statements
+from .kept_days import DayOutcome, KeptDay, days_asked, outcome, simulate
 from .planned_crew import PlannedCrew
 from .random_days import random_day
-from .simulated_world import SAFETY, calm_world, random_world
+from .simulated_world import calm_world, random_world
 from .simulator import SimulatedDay
-from .survival_days import BAR_AT, DIFFERENT_DAYS, safety_first, verdict
+from .survival_days import BAR_AT, safety_first, verdict
 
 OFFERS_BAR, FIRST_BAR = 0.96, 0.5
 CALM_SIZES, CALM_DAYS = (10, 20, 40), 4
 SHORT_MORNING, MORNING_BIKES, MORNING_CREW, MORNING_LATE = 600, 30, (1, 2), 0.3
 
 
-@dataclass(frozen=True)
-class DayOutcome:
-    cost: float
-    safety_missed: int
-    plans: int
-    taken: int
-
-
-def run(days: int, sizes: Sequence[int], variations: Sequence[float]) -> Iterator[str]:
-    """The lines to print, as they come."""
+def run(
+    days: int, sizes: Sequence[int], variations: Sequence[float], file: Path | None = None
+) -> Iterator[str]:
+    """The lines to print, as they come; simulated days are kept in ``file``."""
     yield from _calm()
     for variation in variations:
         yield from invented_crews.run(variation)
     for size in sizes:
         for variation in variations:
-            yield from _offers(size, variation, days)
-            yield from statements.run(size, variation, days)
+            found = simulate(days_asked([size], [variation], days), file)
+            yield _offers(size, variation, found)
+            without = [day for day in found if not day.which.offers]
+            yield from statements.run(size, variation, without)
     yield from _short_mornings(days)
-
-
-def outcome(day: SimulatedDay) -> DayOutcome:
-    safety = sum(day.tasks[task].kind == SAFETY for task in day.missed())
-    return DayOutcome(day.cost(), safety, day.plans, day.taken)
 
 
 def _calm() -> Iterator[str]:
@@ -62,25 +55,19 @@ def _calm() -> Iterator[str]:
         )
 
 
-def _offers(size: int, variation: float, days: int) -> Iterator[str]:
+def _offers(size: int, variation: float, days: Sequence[KeptDay]) -> str:
     """The same crew without and with offers to who has nothing to do."""
-    without, offered, stated = [], [], []
-    for number in range(min(DIFFERENT_DAYS, days)):
-        day = safety_first(random_day(size, number + 1))
-        crews = PlannedCrew(), PlannedCrew(offers=True)
-        for seed in range(number, days, DIFFERENT_DAYS):
-            world = random_world(day, seed + 1, variation)
-            found = [outcome(SimulatedDay(day, world, crew).run()) for crew in crews]
-            without.append(found[0])
-            offered.append(found[1])
-            stated.append(crews[0].stated_cost)
+    without = [day.outcome for day in days if not day.which.offers]
+    offered = [day.outcome for day in days if day.which.offers]
     ratio, error = _ratio([o.cost for o in offered], [o.cost for o in without])
     more = sum(o.safety_missed for o in offered), sum(o.safety_missed for o in without)
-    yield (
-        f"{size} bikes, variation {variation}, {days} days: cost {_mean(without):.0f}, stated in "
-        f"the morning {fmean(stated):.0f}; with offers {ratio:.3f} +-{error:.3f}; safety missed "
-        f"{more[1]} without, {more[0]} with; {fmean(o.taken for o in offered):.0f} taken a day; "
-        f"new plans {fmean(o.plans for o in without):.0f} and {fmean(o.plans for o in offered):.0f}"
+    taken = fmean(each.taken for each in offered)
+    plans = [fmean(each.plans for each in outcomes) for outcomes in (without, offered)]
+    return (
+        f"{size} bikes, variation {variation}, {len(without)} days: cost {_mean(without):.0f}, of "
+        f"the morning's plans {fmean(day.planned for day in days):.0f}; with offers "
+        f"{ratio:.3f} +-{error:.3f}; safety missed {more[1]} without, {more[0]} with; "
+        f"{taken:.0f} taken a day; new plans {plans[0]:.0f} and {plans[1]:.0f}"
         + verdict(variation, ratio <= OFFERS_BAR and more[0] <= more[1], f"<= {OFFERS_BAR}")
     )
 

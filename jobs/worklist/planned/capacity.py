@@ -100,7 +100,13 @@ def _in_time(problem: Problem, statements: DayStatements) -> ChangedChance | Non
     leads = leads_of(problem)
 
     def mean(place: int) -> int:
-        said = (planning.Statement(a[place], a[place + 1], leads[t]) for t, a in answer.items())
+        planned = {task for task, shares in answer.items() if shares[place + 1]}
+        others = (task for task in problem.day.tasks if task.id in answer)
+        alike = planning.planned_of_alike(others, planned)
+        said = (
+            planning.Statement(shares[place], task in planned, leads[task], alike[task])
+            for task, shares in answer.items()
+        )
         return planning.percent(fmean(known.chance(each) for each in said))
 
     return ChangedChance(mean(0), mean(2))

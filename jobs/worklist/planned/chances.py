@@ -6,13 +6,14 @@ right by what came of earlier days (``DayStatements``). Of safety work no chance
 the minutes to spare: it is so seldom missed that a chance would not tell bikes apart.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from jobs import planning
 from jobs.planning import Assignment, Experience, Replays, Statement
 from jobs.planning.json_replays import assignments_to_json
+from jobs.planning.model import Id
 from jobs.trackday import clock
 
 from ..bikes import BikeDay
@@ -77,11 +78,15 @@ def said_of_day(problem: Problem, plan: DayPlan, spread: float) -> SaidOfDay:
         },
     )
     planned = {str(a.task) for a in slots} | {str(a.task) for a in problem.locked}
-    leads = leads_of(problem)
+    leads, alike = leads_of(problem), alike_of(problem, planned)
 
     def said(name: str, ids: list[str]) -> Statement:
-        lead = min(leads[task] for task in ids)
-        return Statement(answer["shares"][name], planned.issuperset(ids), lead)
+        return Statement(
+            answer["shares"][name],
+            planned.issuperset(ids),
+            lead=min(leads[task] for task in ids),
+            alike=min(alike[task] for task in ids),
+        )
 
     return SaidOfDay(
         bikes={entry: said(BIKE + str(entry), ids) for entry, ids in _groups(problem).items()},
@@ -146,7 +151,7 @@ def _soon(
 ) -> dict[int, Statement]:
     last = problem.now + PREVIEW_MINUTES
     slots = {str(a.task): a for a in (*assignments, *problem.locked)}
-    groups, leads = _groups(problem), leads_of(problem)
+    groups, leads, alike = _groups(problem), leads_of(problem), alike_of(problem, slots)
     kept = [t for t in problem.day.tasks if t.id in slots and slots[str(t.id)].start < last]
     ids = {task.id for task in kept}
     day = replace(
@@ -164,7 +169,12 @@ def _soon(
     )
     later = {t.id for t in problem.day.tasks if t.id not in ids and _begins(t, slots) >= last}
     return {
-        entry: Statement(made.share(group), ids.issuperset(group), min(leads[t] for t in group))
+        entry: Statement(
+            made.share(group),
+            ids.issuperset(group),
+            lead=min(leads[task] for task in group),
+            alike=min(alike[task] for task in group),
+        )
         for entry, group in groups.items()
         if later.isdisjoint(group)
     }
@@ -201,6 +211,12 @@ def follow_ups_of(problem: Problem) -> list[str]:
         for task in problem.tasks.values()
         if task.item.cadence == Cadence.FOLLOW_UP and task.state in TO_DO
     ]
+
+
+def alike_of(problem: Problem, planned: Container[Id]) -> dict[Id, float]:
+    """By follow-up, the share planned of those that cost as much to miss."""
+    asked = set(follow_ups_of(problem))
+    return planning.planned_of_alike((t for t in problem.day.tasks if t.id in asked), planned)
 
 
 def leads_of(problem: Problem) -> dict[str, int]:

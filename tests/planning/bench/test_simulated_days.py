@@ -4,12 +4,13 @@ from dataclasses import replace
 
 import pytest
 
-from jobs.planning.bench import invented_crews, survival
+from jobs.planning.bench import invented_crews, kept_days, survival
 from jobs.planning.bench.planned_crew import PlannedCrew
 from jobs.planning.bench.random_days import random_day
 from jobs.planning.bench.simulated_world import World, calm_world, random_world
 from jobs.planning.bench.simulator import SimulatedDay
 from jobs.planning.bench.survival_days import safety_first
+from jobs.planning.model import ProblemError
 from tests.planning.building import BEN, day, task
 
 
@@ -113,3 +114,29 @@ def test_a_line_for_each_bar_says_whether_it_is_met(monkeypatch):
     assert bands.startswith("  said and was, with how many: ")
     assert all(line.endswith((" met", " NOT MET")) for line in (learned, cost, chances, bands))
     assert mornings.startswith("short mornings, 6 bikes, 2 days: safety missed ")
+
+
+def test_a_run_that_was_broken_off_goes_on_where_it_was(tmp_path, monkeypatch):
+    file, asked = tmp_path / "days", kept_days.days_asked([4], [0.4], 3)
+    whole = kept_days.simulate(asked, file)
+    written = file.read_text()
+    file.write_text("".join(written.splitlines(keepends=True)[:2]))
+    assert kept_days.simulate(asked, file) == whole
+    assert file.read_text() == written
+    monkeypatch.setattr(kept_days, "_simulated", lambda asked: iter(list(asked)[:0]))
+    assert kept_days.simulate(asked, file) == whole
+
+
+def test_the_parts_of_a_run_are_the_whole_and_each_day_is_in_one():
+    whole = kept_days.days_asked([20, 40], [0.2, 0.4], 60)
+    parts = [d for k in (1, 2, 3) for d in kept_days.days_asked([20, 40], [0.2, 0.4], 60, (k, 3))]
+    assert sorted(parts) == sorted(whole)
+    assert len(set(whole)) == len(whole) == 2 * 4 * 60
+
+
+def test_a_file_with_a_broken_line_is_refused_by_its_number(tmp_path):
+    file = tmp_path / "days"
+    kept_days.simulate(kept_days.days_asked([4], [0.4], 1), file)
+    file.write_text(file.read_text() + '{"which": [4')
+    with pytest.raises(ProblemError, match="line 3 is no simulated day"):
+        kept_days.simulate(kept_days.days_asked([4], [0.4], 1), file)
