@@ -6,7 +6,7 @@ weighted slack, and each is assigned to whoever is free first and has the skill.
 """
 
 import uuid
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from operator import itemgetter
@@ -140,6 +140,34 @@ def bikes_to_see_first(
             found.append(
                 BikeToSee(step.bike, task.item.text, step.why, task.latest_start, "", task)
             )
+    return found
+
+
+def least_likely_first(
+    ranked: Sequence[RoundTask], slots: Slots, chances: Mapping[int, int]
+) -> list[RoundTask]:
+    """The follow-ups change places among themselves; all other work keeps its place.
+
+    First stands where most is to be lost by coming late: what presses most, times the chance
+    that it is missed. What the plan leaves out stands last, because somebody decides about it
+    among what will not fit. ``chances``: by entry, in percent; in their steps the order moves,
+    and like ones keep it.
+    """
+    places = [
+        place
+        for place, step in enumerate(ranked)
+        if step.task.item.cadence == Cadence.FOLLOW_UP and step.task.entry.pk in chances
+    ]
+
+    def at_stake(place: int) -> float:
+        step = ranked[place]
+        if step.task.id not in slots:
+            return 0.0
+        return priority(step.task, step.bike, step.at) * (100 - chances[step.task.entry.pk])
+
+    ordered, found = sorted(places, key=at_stake, reverse=True), list(ranked)
+    for place, other in zip(places, ordered, strict=True):
+        found[place] = ranked[other]
     return found
 
 

@@ -23,7 +23,8 @@ from .planned.chances import said_of_day
 from .planned.gaps import later_gaps
 from .planned.offer import as_offer
 from .planned.planner_process import relief_ask, rest_ask, search_on
-from .planned.problem import Problem, day_problem
+from .planned.problem import Problem, as_problem, day_problem, day_work
+from .planned.stored import is_stale
 from .selectors import day_read
 from .selectors.plans import plan_of
 from .selectors.statements import statements_of
@@ -83,12 +84,18 @@ def relief(job: JobInput) -> Finish | None:
 
 @handler(CHANCES, queue=Queue.PLANNING, words=_("the chances of a day"))
 def chances(job: JobInput) -> Finish | None:
-    """How likely the follow-ups of the plan in force are, as the day is now."""
+    """How likely the follow-ups of the plan in force are, as the day is now.
+
+    Dropped if the day has moved on, also where nobody has asked for its new plan yet.
+    """
     trackday = Trackday.objects.select_related("venue").get(pk=job.payload["trackday"])
     stored = plan_of(trackday)
     if stored is None or not _is_asked_of(stored, job.payload):
         return None
-    problem = day_problem(day_read(trackday))
+    work = day_work(day_read(trackday))
+    if is_stale(stored, work):
+        return None
+    problem = as_problem(work)
     said = said_of_day(problem, stored, statements_of(trackday).spread)
     return partial(chances_keep, stored=stored, problem=problem, said=said)
 

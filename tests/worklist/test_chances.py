@@ -5,13 +5,17 @@ from datetime import timedelta
 import pytest
 
 from jobs import planning
+from jobs.board.day.plan import expected_cost
 from jobs.outbox.registry import HANDLERS
 from jobs.planning import Experience, Statement
 from jobs.trackday.models import CrewDay, Trackday
 from jobs.worklist.enums import Cadence, TaskState
 from jobs.worklist.models import DayPlan, DayStatements, TaskMark
-from jobs.worklist.planned.chances import chance_of, next_follow_ups
+from jobs.worklist.planned.chances import chance_of, chances_to_rank_by, next_follow_ups
 from jobs.worklist.planned.delay_preview import delay_cost
+from jobs.worklist.planned.stored import slots_of
+from jobs.worklist.rounds import least_likely_first, ranked_steps
+from jobs.worklist.selectors import day_read
 from jobs.worklist.services.plans import CHANCES
 from jobs.worklist.services.statements import experience_learn
 from tests.acts.doing import bike_now, clock_set, do
@@ -30,6 +34,23 @@ def day(build):  # noqa: F811
 
 def follow_up(bike):
     return next_follow_ups(bike.tasks)[0]
+
+
+def is_planned(day, plan, entry):
+    bike = day_read(day.trackday).by_entry[entry]
+    return str(follow_up(bike).id) in plan.slots
+
+
+def done_at(task, by):
+    return TaskMark.objects.create(
+        task_id=task.id,
+        entry=task.entry,
+        session_id=task.session_id,
+        item=task.item,
+        mark="done",
+        by=by,
+        done_at=task.opens,
+    )
 
 
 def said(day):
@@ -74,6 +95,90 @@ def test_a_plan_that_was_replaced_gets_no_chances(day, tuner):
     assert HANDLERS[CHANCES](job) is None
 
 
+def test_chances_are_dropped_when_the_day_has_moved_on_before_anybody_looked(day, tuner):
+    kept(day)
+    (job,) = asked_for(CHANCES)
+    do("delay", tuner, day.trackday, trackday=day.trackday.pk, minutes=15)
+    assert HANDLERS[CHANCES](job) is None
+    assert DayPlan.objects.get().chances is None
+    assert not DayStatements.objects.exclude(follow_ups={}).exists()
+
+
+def test_while_the_chances_of_a_new_plan_are_counted_those_before_rank_and_are_not_shown(
+    day, tuner
+):
+    before = chances_to_rank_by(said(day))
+    do("delay", tuner, day.trackday, trackday=day.trackday.pk, minutes=15)
+    read, plan = kept(day)
+    assert chances_to_rank_by(plan) == before != {}
+    assert {chance_of(plan, bike) for bike in read.bikes} == {None}
+    assert expected_cost(plan) is None
+    assert done_by_the_outbox(CHANCES)
+    read, plan = kept(day)
+    shown = {bike.entry.pk: chance_of(plan, bike) for bike in read.bikes}
+    assert chances_to_rank_by(plan) == shown
+
+
+@pytest.fixture
+def two_wait(day, cast):
+    """Bikes whose hot readings are done, so that their follow-ups are what is open."""
+    clock_set(day.trackday, AFTER_THE_FIRST_SESSION)
+    for entry in day.entries:
+        for task in bike_now(entry).tasks:
+            if task.item.code == "hot-reads" and task.is_open:
+                done_at(task, cast.helper)
+    clock_set(day.trackday, AFTER_THE_FIRST_SESSION + timedelta(minutes=3))
+    return day
+
+
+def order_of(day, chances):
+    """The ranked steps, as (code, entry), before and after chances have a say."""
+    read, plan = kept(day)
+    ranked = ranked_steps(read, slots_of(plan))
+    moved = least_likely_first(ranked, slots_of(plan), chances)
+    return *([(s.task.item.code, s.task.entry.pk) for s in each] for each in (ranked, moved)), plan
+
+
+def follow_ups_in(order):
+    return [entry for code, entry in order if code == "follow-up"]
+
+
+def test_like_chances_keep_the_order_and_the_least_likely_is_seen_first(two_wait):
+    plain, same, plan = order_of(two_wait, {e.pk: 80 for e in two_wait.entries})
+    planned = [e for e in follow_ups_in(plain) if is_planned(two_wait, plan, e)]
+    assert len(planned) >= 2
+    assert follow_ups_in(same)[: len(planned)] == planned
+    last = planned[-1]
+    chances = {e.pk: 30 if e.pk == last else 95 for e in two_wait.entries}
+    _plain, moved, _plan = order_of(two_wait, chances)
+    assert follow_ups_in(moved)[0] == last
+    others = [(place, one) for place, one in enumerate(plain) if one[0] != "follow-up"]
+    assert others == [(place, moved[place]) for place, _one in others]
+
+
+def test_what_the_plan_leaves_out_is_seen_after_what_it_has(two_wait):
+    read, plan = kept(two_wait)
+    first = follow_ups_in(order_of(two_wait, {})[0])[0]
+    task = follow_up(next(b for b in read.bikes if b.entry.pk == first))
+    DayPlan.objects.update(slots={t: s for t, s in plan.slots.items() if t != str(task.id)})
+    chances = {e.pk: 15 if e.pk == first else 95 for e in two_wait.entries}
+    plain, moved, _plan = order_of(two_wait, chances)
+    assert follow_ups_in(moved)[-1] == first
+    assert sorted(plain) == sorted(moved)
+
+
+def test_no_chance_moves_a_safety_check_from_its_place(two_wait):
+    entry = two_wait.entries[3]  # rolls at 10:00
+    TaskMark.objects.filter(entry=entry, item__code="safety").delete()
+    read, plan = kept(two_wait)
+    chances = {e.pk: 5 for e in two_wait.entries}
+    ranked = ranked_steps(read, slots_of(plan))
+    moved = least_likely_first(ranked, slots_of(plan), chances)
+    assert moved[0].task.item.code == ranked[0].task.item.code == "safety"
+    safety = [place for place, step in enumerate(ranked) if step.task.item.safety]
+    assert [moved[place] for place in safety] == [ranked[place] for place in safety]
+
+
 def test_what_is_said_twice_in_a_band_is_remembered_once(day):
     said(day)
     remembered = DayStatements.objects.get().follow_ups
@@ -112,15 +217,7 @@ def yesterday(day, *, done):
             if str(task.id) in statements.follow_ups or task.item.cadence == Cadence.EVERY:
                 if task.item.cadence == Cadence.FOLLOW_UP and not done:
                     continue
-                TaskMark.objects.create(
-                    task_id=task.id,
-                    entry=entry,
-                    session_id=task.session_id,
-                    item=task.item,
-                    mark="done",
-                    by=day.trackday.crew.first().user,
-                    done_at=task.opens,
-                )
+                done_at(task, day.trackday.crew.first().user)
     return plan
 
 

@@ -17,6 +17,7 @@ from jobs.worklist.day import Day
 from jobs.worklist.derive import Task
 from jobs.worklist.enums import TaskState
 from jobs.worklist.models import DayPlan, PlanWish
+from jobs.worklist.planned.chances import counted
 from jobs.worklist.planned.delay_preview import delay_cost
 from jobs.worklist.planned.minutes import minute_to, moment_of
 from jobs.worklist.planned.stored import slots_of
@@ -98,9 +99,10 @@ def plan(request: SignedIn, trackday_id: int) -> HttpResponse:
 
 def expected_cost(stored: DayPlan | None) -> ExpectedCost | None:
     """None: it is still being counted, or there is no plan."""
-    if stored is None or stored.chances is None:
+    known = counted(stored)
+    if stored is None or known is None:
         return None
-    mean, low, high = stored.chances["cost"]
+    mean, low, high = known["cost"]
     return ExpectedCost(mean, low, high, stored.cost)
 
 

@@ -15,9 +15,17 @@ from jobs.worklist.bikes import BikeDay
 from jobs.worklist.day import Day
 from jobs.worklist.enums import BikeState
 from jobs.worklist.models import DayPlan
+from jobs.worklist.planned.chances import chances_to_rank_by
 from jobs.worklist.planned.spare_work import SpareWork, spare_work
 from jobs.worklist.planned.stored import slots_of
-from jobs.worklist.rounds import BikeToSee, Round, bikes_to_see_first, ranked_steps, rounds
+from jobs.worklist.rounds import (
+    BikeToSee,
+    Round,
+    bikes_to_see_first,
+    least_likely_first,
+    ranked_steps,
+    rounds,
+)
 from jobs.worklist.untested_sessions import UntestedSession, untested_sessions
 
 from .alerts import Alert, alerts
@@ -118,6 +126,7 @@ class Board:
 def board(day: Day, plan: DayPlan | None = None) -> Board:
     slots = slots_of(plan)
     ranked = ranked_steps(day, slots)
+    to_see = least_likely_first(ranked, slots, chances_to_rank_by(plan))
     return Board(
         day=day,
         strip=day_strip(day),
@@ -127,7 +136,7 @@ def board(day: Day, plan: DayPlan | None = None) -> Board:
         alerts=alerts(day),
         first=[
             FirstRow(see, in_time_words(day, plan, slots, see.bike, see.task) if see.task else "")
-            for see in bikes_to_see_first(day, ranked)
+            for see in bikes_to_see_first(day, to_see)
         ],
         groups=group_lists(day),
         crew=_crew_rows(day, plan, rounds(day, ranked, slots)),

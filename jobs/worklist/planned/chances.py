@@ -1,9 +1,10 @@
 """How likely each bike's follow-up is to be done before it rolls, and the cost to expect.
 
-``DayPlan.chances``: ``{"bikes": {entry: chance}, "cost": [expected, low, high]}``. The plan in
-force is replayed while minutes scatter (``jobs.planning.replays``), and what replays say is put
-right by what came of earlier days (``DayStatements``). Of safety work no chance is stated, but
-the minutes to spare: it is so seldom missed that a chance would not tell bikes apart.
+``DayPlan.chances``: ``{"bikes": {entry: chance}, "cost": [expected, low, high]}``; while those of
+a new plan are counted, ``{"before": {entry: chance}}`` of the plan before it. The plan in force is
+replayed while minutes scatter (``jobs.planning.replays``), and what replays say is put right by
+what came of earlier days (``DayStatements``). Of safety work no chance is stated, but the minutes
+to spare: it is so seldom missed that a chance would not tell bikes apart.
 """
 
 from collections.abc import Container, Iterable, Mapping
@@ -129,12 +130,37 @@ def chance_changes(
     return sorted(changed, key=lambda one: (one.after - one.before, one.bike.entry.pk))
 
 
+def until_counted(chances: dict[str, Any] | None) -> dict[str, Any] | None:
+    """What is kept of the chances of a plan that is replaced: nothing of them is shown."""
+    before = _bikes(chances)
+    return {"before": before} if before else None
+
+
+def chances_to_rank_by(plan: DayPlan | None) -> dict[int, int]:
+    """By entry, in percent; of a new plan those of the one before, so that no order jumps."""
+    bikes = {} if plan is None else _bikes(plan.chances)
+    return {int(entry): planning.percent(chance) for entry, chance in bikes.items()}
+
+
+def _bikes(chances: dict[str, Any] | None) -> dict[str, float]:
+    chances = chances or {}
+    found: dict[str, float] = chances.get("bikes") or chances.get("before") or {}
+    return found
+
+
 def chance_of(plan: DayPlan | None, bike: BikeDay) -> int | None:
     """In percent, how likely the bike's follow-up is done before it rolls; None: not known."""
-    if plan is None or plan.chances is None or not next_follow_ups(bike.tasks):
+    known = counted(plan)
+    if known is None or not next_follow_ups(bike.tasks):
         return None
-    chance = plan.chances["bikes"].get(str(bike.entry.pk))
+    chance = known["bikes"].get(str(bike.entry.pk))
     return None if chance is None else planning.percent(chance)
+
+
+def counted(plan: DayPlan | None) -> dict[str, Any] | None:
+    """The chances of the plan in force; None: they are still being counted."""
+    chances: dict[str, Any] = (plan and plan.chances) or {}
+    return chances if "bikes" in chances else None
 
 
 def minutes_to_spare(day: Day, slots: Slots, task: Task) -> int | None:

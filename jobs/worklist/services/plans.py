@@ -22,6 +22,7 @@ from jobs.trackday.services import revision_bump
 from ..day import Day
 from ..derive import task_id
 from ..models import ChecklistItem, DayPlan, PlanWish
+from ..planned.chances import until_counted
 from ..planned.minutes import minute_to
 from ..planned.offer import is_open
 from ..planned.planner_process import STEPS
@@ -70,7 +71,8 @@ def plan_refresh(*, day: Day, budget: SearchBudget | None = None) -> DayPlan | N
     if stored is not None and not is_stale(stored, work):
         return stored
     problem, part = as_problem(work), budget.half() if budget else SearchBudget()
-    return plan_publish(day=day, problem=problem, plan=quick_plan(problem, stored, part))
+    made = quick_plan(problem, stored, part)
+    return plan_publish(day=day, problem=problem, plan=made, instead_of=stored)
 
 
 def quick_plan(problem: Problem, stored: DayPlan | None, budget: SearchBudget) -> planning.Plan:
@@ -97,7 +99,9 @@ def quick_plan(problem: Problem, stored: DayPlan | None, budget: SearchBudget) -
     )
 
 
-def plan_publish(*, day: Day, problem: Problem, plan: planning.Plan) -> DayPlan:
+def plan_publish(
+    *, day: Day, problem: Problem, plan: planning.Plan, instead_of: DayPlan | None = None
+) -> DayPlan:
     """Store a plan, and have a better one searched for."""
     stored, _created = DayPlan.objects.update_or_create(
         trackday=day.trackday,
@@ -105,7 +109,7 @@ def plan_publish(*, day: Day, problem: Problem, plan: planning.Plan) -> DayPlan:
             **as_stored(problem, plan),
             "relief": None,
             "offer": None,
-            "chances": None,
+            "chances": until_counted(instead_of.chances if instead_of else None),
             "revision": day.trackday.revision,
             "made_at": day.at,
         },
@@ -129,7 +133,12 @@ def plan_publish_better(*, stored: DayPlan, problem: Problem, plan: planning.Pla
     published = bool(
         same_plan(stored)
         .filter(_worse_than(*plan.rank))
-        .update(**as_stored(problem, plan), relief=None, offer=None, chances=None)
+        .update(
+            **as_stored(problem, plan),
+            relief=None,
+            offer=None,
+            chances=until_counted(stored.chances),
+        )
     )
     if published:
         _enqueue(CHANCES, stored, cost=plan.cost)
@@ -179,7 +188,7 @@ def offer_answer(*, trackday: Trackday, offer_id: str, take: bool, at: datetime)
             )
         for name, value in offer["plan"].items():
             setattr(stored, name, value)
-        stored.relief = stored.chances = None
+        stored.relief, stored.chances = None, until_counted(stored.chances)
     stored.save()
     if take:
         _enqueue(CHANCES, stored, cost=stored.cost)
