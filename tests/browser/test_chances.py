@@ -9,15 +9,19 @@ from playwright.sync_api import expect
 from jobs.desk.demo.business import PASSWORD as DEMO_PASSWORD
 from jobs.outbox.worker import drain
 from jobs.trackday.models import CrewDay, Trackday
+from jobs.trackday.services import revision_bump
 from jobs.worklist.models import ChecklistItem, DayPlan, TaskMark
 from jobs.worklist.planned.delay_preview import delay_cost
 from jobs.worklist.planned.problem import id_text
+from jobs.worklist.planned.stored import slots_of
+from jobs.worklist.rounds import ranked_steps
 from jobs.worklist.selectors import day_read
 from jobs.worklist.services import plan_refresh
-from tests.acts.doing import task_now
+from tests.acts.doing import bike_now, task_now
 from tests.board.conftest import _cold, build  # noqa: F401
 from tests.conftest import PASSWORD
 from tests.days import local
+from tests.worklist.test_chances import done_at
 from tests.worklist.test_plan import kept
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -76,6 +80,32 @@ def test_a_chance_falls_when_a_delay_is_tapped(build, cast, person):  # noqa: F8
     before, after = map(int, re.findall(r"(\d+) %", falls.first.inner_text()))
     assert after < before
     assert not day.trackday.delays.exists()
+
+
+def test_the_least_likely_follow_up_is_seen_first(build, cast, person):  # noqa: F811
+    day = build(8, at=local(9, 25))
+    for entry in day.entries:
+        for task in bike_now(entry).tasks:
+            if task.item.code != "follow-up" and task.opens <= local(9, 26):
+                done_at(task, cast.helper)
+    read, plan = kept(day)
+    drain()
+    waiting = [
+        step.bike.entry
+        for step in ranked_steps(read, slots_of(plan))
+        if step.task.item.code == "follow-up"
+    ]
+    first, last = waiting[0], waiting[-1]
+    assert first != last
+    tuner, seen = person("tuner", PASSWORD, size="tablet"), "#board .first li"
+    for entry, chance in ((first, "30 %"), (last, "20 %")):
+        said = {str(each.pk): 0.9 for each in waiting} | {str(first.pk): 0.3}
+        said |= {str(entry.pk): float(chance[:2]) / 100}
+        DayPlan.objects.update(chances={"bikes": said, "cost": [0, 0, 0]})
+        revision_bump(trackday_id=day.trackday.pk)
+        tuner.goto(reverse("board:day", args=[day.trackday.pk]))
+        expect(tuner.locator(seen).first).to_contain_text(f"follow-up in time: {chance}")
+        expect(tuner.locator(seen).first.locator(".plate")).to_contain_text(entry.number)
 
 
 def test_minutes_are_learned_on_the_demos_earlier_days(live_server, settings, demo, played, person):
