@@ -1,6 +1,6 @@
 """The day as lists and bit masks, the form in which the search uses it.
 
-Tasks and people are sorted by their ids, so that the order of the input changes nothing.
+Tasks and people are sorted by their names or ids, so that the order of the input changes nothing.
 Minutes are counted from ``base``: bit ``m`` of a mask stands for minute ``base + m``.
 A mask of starts has a bit for each minute in which a task may start.
 """
@@ -89,8 +89,8 @@ def day_compile(
     """
     day_check(day)
     locked = tuple(locked)
-    tasks = tuple(sorted(day.tasks, key=lambda t: str(t.id)))
-    crew = tuple(sorted(day.crew, key=lambda m: str(m.id)))
+    tasks = tuple(sorted(day.tasks, key=lambda t: t.order))
+    crew = tuple(sorted(day.crew, key=lambda m: m.order))
     index = {task.id: i for i, task in enumerate(tasks)}
     base, end = _extent(tasks, locked, now)
     earliest = max(now - base, 0) if now is not None else 0

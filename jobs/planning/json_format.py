@@ -1,8 +1,8 @@
 """The JSON format of a problem and a plan, and the hash of a problem.
 
-problem.json  {"crew": [{"id", "skills", "off"}], "tasks": [{"id", "bike", "kind",
+problem.json  {"crew": [{"id", "skills", "off", "name"}], "tasks": [{"id", "bike", "kind",
               "minutes", "people", "skill", "windows", "due", "miss_cost",
-              "late_cost_per_min", "after", "requires", "place", "first"}]}
+              "late_cost_per_min", "after", "requires", "place", "first", "name"}]}
 plan.json     {"assignments": [{"task", "start", "crew"}], "missed": [{"task", "reason"}],
               "late": [{"task", "minutes", "reason"}], "first_missed", "cost", "seed",
               "iterations", "stopped_by", "input_hash"}
@@ -28,11 +28,11 @@ from .model import (
 )
 from .words import reason_words
 
-_MEMBER = {"id", "skills", "off"}
+_MEMBER = {"id", "skills", "off", "name"}
 _TASK_NEEDS = {"id", "bike", "minutes", "skill"}
 _TASK = _TASK_NEEDS | {
     *("kind", "people", "windows", "due", "miss_cost", "late_cost_per_min"),
-    *("after", "requires", "place", "first"),
+    *("after", "requires", "place", "first", "name"),
 }
 _PLAN = {
     *("assignments", "missed", "late", "first_missed", "cost", "seed", "iterations"),
@@ -55,7 +55,12 @@ def day_to_json(day: PlanningDay) -> dict[str, Any]:
     """The problem's JSON format; persons and tasks in the order of their ids."""
     return {
         "crew": [
-            {"id": m.id, "skills": sorted(m.skills), "off": [list(w) for w in m.off]}
+            {
+                "id": m.id,
+                "skills": sorted(m.skills),
+                "off": [list(w) for w in m.off],
+                **({"name": m.name} if m.name else {}),
+            }
             for m in sorted(day.crew, key=lambda m: str(m.id))
         ],
         "tasks": [_task_to_json(t) for t in sorted(day.tasks, key=lambda t: str(t.id))],
@@ -114,7 +119,7 @@ def plan_to_json(day: PlanningDay, plan: Plan) -> dict[str, Any]:
 
 
 def _task_to_json(task: PlanningTask) -> dict[str, Any]:
-    """A task; ``first`` only where it is true, so that other problems keep their hash."""
+    """A task; ``first`` and ``name`` only where it has them: other problems keep their hash."""
     return {
         "id": task.id,
         "bike": task.bike,
@@ -130,6 +135,7 @@ def _task_to_json(task: PlanningTask) -> dict[str, Any]:
         "requires": sorted(task.requires, key=str),
         "place": task.place,
         **({"first": True} if task.first else {}),
+        **({"name": task.name} if task.name else {}),
     }
 
 
@@ -140,7 +146,8 @@ def _member(data: Any, index: int) -> CrewMember:
     for skill in skills:
         _str(skill, f"{name}: skills")
     off = windows(data.get("off", []), f"{name}: off")
-    return CrewMember(_id(data["id"], name), frozenset(skills), off)
+    own_name = _str(data.get("name", ""), f"{name}: name")
+    return CrewMember(_id(data["id"], name), frozenset(skills), off, own_name)
 
 
 def _task(data: Any, index: int) -> PlanningTask:
@@ -161,6 +168,7 @@ def _task(data: Any, index: int) -> PlanningTask:
         requires=_ids(data.get("requires", []), f"{name}: requires"),
         place=_optional(data.get("place"), f"{name}: place"),
         first=_bool(data.get("first", False), f"{name}: first"),
+        name=_str(data.get("name", ""), f"{name}: name"),
     )
 
 

@@ -18,11 +18,19 @@ class ProblemError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class CrewMember:
-    """One person: the skills they have, and the times at which they are away."""
+    """One person: the skills they have, and the times at which they are away.
+
+    ``name``: as of a ``PlanningTask``.
+    """
 
     id: Id
     skills: frozenset[str]
     off: tuple[Window, ...] = ()
+    name: str = ""
+
+    @property
+    def order(self) -> tuple[str, str]:
+        return self.name or str(self.id), str(self.id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +40,8 @@ class PlanningTask:
     ``after``: tasks that must have ended first, unless they are missed. ``requires``: tasks
     that must be done and have ended first. ``place``: the bay, for a short walk.
     ``late_cost_per_min`` counts from ``due`` to the end of the task. ``first``: a plan that
-    misses fewer of these tasks is better, whatever it costs.
+    misses fewer of these tasks is better, whatever it costs. ``name``: where ids differ from one
+    database to another, a name that does not: it decides between tasks that are alike.
     """
 
     id: Id
@@ -49,6 +58,12 @@ class PlanningTask:
     requires: tuple[Id, ...] = ()
     place: int | None = None
     first: bool = False
+    name: str = ""
+
+    @property
+    def order(self) -> tuple[str, str]:
+        """By this tasks are sorted: by their names, without one by their ids."""
+        return self.name or str(self.id), str(self.id)
 
     def late_cost(self, start: int) -> int:
         """The cost of lateness if the task starts at ``start``."""

@@ -173,9 +173,9 @@ def _movable_in_hour(
 ) -> set[Id]:
     """The planned tasks of an hour that could be done at another time, the most work first."""
 
-    def work(a: Assignment) -> tuple[int, int, str]:
+    def work(a: Assignment) -> tuple[int, int, tuple[str, str]]:
         task = tasks[a.task]
-        return -task.minutes * task.people, a.start, str(a.task)
+        return -task.minutes * task.people, a.start, task.order
 
     there = [
         a

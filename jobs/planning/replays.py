@@ -3,8 +3,8 @@
 Each person does their tasks in the order of the plan and begins each as soon as it can begin.
 Nobody plans anew in a replay, which people do on a real day: so what replays say is put right by
 what came of earlier days (``chances``). Minutes are log-normal around their mean and drawn anew
-for each task and each replay; the draw depends on the task's id alone, so that the same plan, or
-one that differs in one task, is replayed with the same minutes.
+for each task and each replay; the draw depends on the task's name or id alone, so that the same
+plan, or one that differs in one task, is replayed with the same minutes.
 """
 
 import math
@@ -67,10 +67,10 @@ def replays(
     planned = {a.task: a for a in assignments} | held
     run = _Run(day, now, number, need_only_begin)
     order = sorted(
-        (planned[task.id].start, str(task.id), task) for task in day.tasks if task.id in planned
+        (planned[task.id].start, task.order, task) for task in day.tasks if task.id in planned
     )
-    for start, _name, task in order:
-        minutes = _minutes(task.id, task.minutes, spread, number, seed)
+    for start, _order, task in order:
+        minutes = _minutes(task.order[0], task.minutes, spread, number, seed)
         if task.id in held and start < now:
             run.finish(task, planned[task.id], minutes)
         else:
@@ -79,7 +79,7 @@ def replays(
 
 
 @lru_cache(maxsize=1024)
-def _minutes(task: Id, mean: int, spread: float, number: int, seed: int) -> tuple[float, ...]:
+def _minutes(task: str, mean: int, spread: float, number: int, seed: int) -> tuple[float, ...]:
     draw = random.Random(f"{seed}/{task}").gauss  # noqa: S311 (a made-up day, no secret)
     middle = -(spread**2) / 2
     return tuple(mean * math.exp(middle + draw(0, 1) * spread) for _ in range(number))

@@ -75,7 +75,7 @@ class _Moment:
         }
         self.bikes_in_work = {self.tasks[a.task].bike for a in begun}
         self.next_of: dict[Id, Id] = {}
-        for a in sorted(self.slots.values(), key=lambda a: (-a.start, str(a.task))):
+        for a in sorted(self.slots.values(), key=lambda a: (-a.start, self.tasks[a.task].order)):
             self.next_of.update(dict.fromkeys(a.crew, a.task))
         self.first = [t for t in day.tasks if t.first and t.id not in self.held]
 
@@ -97,7 +97,7 @@ class _Moment:
                 not one[0].first,
                 one[1] is not WhySpare.LOST,
                 -one[0].miss_cost / one[0].minutes,
-                str(one[0].id),
+                one[0].order,
             ),
         )
         return SpareTask(task.id, why)

@@ -2,7 +2,8 @@
 
 In two steps: what is asked of the planner (``day_work``), which every page compares with
 the plan in force, and the problem in the planner's own form, for a plan to be made.
-Ids are the tasks' own ids as text and the users' ids, so that a plan can be read back.
+Ids are the tasks' own ids as text and the users' ids, so that a plan can be read back. Names
+go with them, because ids are others on another database, and the same day is planned the same.
 """
 
 import uuid
@@ -206,7 +207,8 @@ def _crew(day: Day, zero: datetime, others: Iterable[object]) -> tuple[CrewMembe
             off.append((max(minute_to(zero, member.leaves_at), 0), LAST_MINUTE))
         if member.lunch_from is not None and member.lunch_to is not None:
             off.append((minute_to(zero, member.lunch_from), minute_from(zero, member.lunch_to)))
-        found.append(CrewMember(member.user.pk, _skills(member.user), tuple(off)))
+        user = member.user
+        found.append(CrewMember(user.pk, _skills(user), tuple(off), user.username))
     found += [CrewMember(int(str(p)), frozenset(), ((0, LAST_MINUTE),)) for p in others]
     return tuple(found)
 
@@ -284,7 +286,19 @@ def _planned(one: TaskToPlan, dearer: float, order: ComesAfter) -> planning.Plan
         requires=order.requires,
         place=_place(task.entry.bay),
         first=item.arrival_check,
+        name=_name(task, one.bike),
     )
+
+
+def _name(task: Task, bike: BikeDay) -> str:
+    """What tells a task from the others of its day, the same on every database.
+
+    A number may be missing or there twice, so the frame goes with it.
+    """
+    entry, item = task.entry, task.item
+    sessions = (outing.times.session for outing in bike.where.outings)
+    number = next((each.number for each in sessions if each.pk == task.session_id), "")
+    return f"{entry.number}/{entry.bike.frame_last4}/{item.checklist.code}/{item.code}/{number}"
 
 
 @lru_cache(maxsize=1024)
