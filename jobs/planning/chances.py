@@ -25,7 +25,7 @@ PRIOR_PART = 0.5  # of the way from the plan's cost to the replays', in simulate
 UNPLANNED = 0.15  # of what a plan left out, what was done all the same in simulated days
 LEADS = (45, 120)  # minutes to the end of the window, where a band ends
 RAW = (0.5, 0.9)  # shares of replays, where a band ends
-ALIKE = (0.3, 0.6, 0.8, 0.95)  # shares planned of what costs as much, where a band ends
+ALIKE = (0.5, 0.6, 0.7, 0.8, 0.95)  # shares planned of what costs as much, where a band ends
 RANGE = (0.1, 0.9)  # the shares of replays between which a stated cost lies
 STEP = 5  # percent: a chance is shown in steps, and is never 0 or 100
 
