@@ -78,11 +78,12 @@ def test_a_wish_makes_open_work_dearer_and_leaves_safety_and_later_work_as_it_is
 ):
     item = SimpleNamespace(
         arrival_check=False, safety=safety, text="Hot pressures", people=1, miss_cost=10,
-        planned_minutes=2,
+        planned_minutes=2, code="hot-reads", checklist=SimpleNamespace(code="between"),
     )  # fmt: skip
-    entry = SimpleNamespace(pk=7, bay="12")
-    task = SimpleNamespace(id=uuid.uuid4(), entry=entry, item=item, state=state)
-    one = TaskToPlan(task, None, Skill.HELPER, ((100, 130),), local(0))
+    entry = SimpleNamespace(pk=7, bay="12", number="7", bike=SimpleNamespace(frame_last4="0123"))
+    task = SimpleNamespace(id=uuid.uuid4(), entry=entry, item=item, state=state, session_id=None)
+    bike = SimpleNamespace(where=SimpleNamespace(outings=()))
+    one = TaskToPlan(task, bike, Skill.HELPER, ((100, 130),), local(0))
     assert _planned(one, 2.0, ComesAfter((), ())).miss_cost == cost
 
 
