@@ -1,7 +1,8 @@
 """Simulated days as lines of a file, so that a long run can be broken off and done in parts.
 
-One line is one random day in one world, as one way of working went through it: with or without
-offers to who has nothing to do. Of days without them it is kept what was said while they ran,
+One line is one random day, as one way of working went through it: with or without offers to who
+has nothing to do. No two days are of the same bikes: days of one kind are more alike than those
+of a business. Of days without them it is kept what was said while they ran,
 and what came of it. A line that is in the file is not simulated again.
 """
 
@@ -20,19 +21,18 @@ from .random_days import random_day
 from .simulated_world import SAFETY, random_world
 from .simulator import SimulatedDay, WorkState
 from .stating_crew import StatingCrew
-from .survival_days import DIFFERENT_DAYS, safety_first
+from .survival_days import safety_first
 
 NO_REPLAYS = Replays(0, {}, ())
 
 
 @dataclass(frozen=True, order=True)
 class WhichDay:
-    """The ``number``-th random day of so many bikes, in one world, with or without offers."""
+    """The ``number``-th random day of so many bikes, with or without offers."""
 
     bikes: int
     variation: float
     number: int
-    world: int
     offers: bool
 
 
@@ -66,12 +66,11 @@ def days_asked(
     """Which days tables are of; of ``part`` (k, n) only the k-th of n parts."""
     place, parts = part
     return [
-        WhichDay(bikes, variation, world % DIFFERENT_DAYS + 1, world + 1, offers)
+        WhichDay(bikes, variation, number, offers)
         for bikes in sizes
         for variation in variations
         for offers in (False, True)
-        for world in range(days)
-        if world % DIFFERENT_DAYS % parts == place - 1
+        for number in range(place, days + 1, parts)
     ]
 
 
@@ -93,7 +92,7 @@ def outcome(day: SimulatedDay) -> DayOutcome:
 
 
 def _simulated(asked: Iterable[WhichDay]) -> Iterator[KeptDay]:
-    """The morning of a random day is planned once for all its worlds."""
+    """The morning of a random day is planned once for both ways of working."""
     mornings: defaultdict[tuple[int, int], PlannedMorning] = defaultdict(PlannedMorning)
     for which in asked:
         yield _day(which, mornings[which.bikes, which.number])
@@ -101,7 +100,7 @@ def _simulated(asked: Iterable[WhichDay]) -> Iterator[KeptDay]:
 
 def _day(which: WhichDay, morning: PlannedMorning) -> KeptDay:
     day = safety_first(random_day(which.bikes, which.number))
-    world = random_world(day, which.world, which.variation)
+    world = random_world(day, which.number, which.variation)
     if which.offers:
         offering = PlannedCrew(offers=True, morning=morning)
         done = SimulatedDay(day, world, offering).run()

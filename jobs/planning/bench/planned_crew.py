@@ -14,7 +14,7 @@ TO_DO = (WorkState.OPEN, WorkState.RUNNING)
 
 
 class PlannedMorning:
-    """The first plan of a day: the same for every crew and in every world, so it is made once."""
+    """The first plan of a day: the same for every crew, so it is made once."""
 
     def __init__(self) -> None:
         self._made: tuple[PlanningDay, Plan] | None = None

@@ -5,7 +5,6 @@ from dataclasses import replace
 from ..model import PlanningDay
 from .simulated_world import SAFETY
 
-DIFFERENT_DAYS = 12  # each in as many worlds as are asked for
 BAR_AT = 0.4  # the variation of minutes at which the bars are
 
 
