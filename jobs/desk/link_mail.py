@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from jobs.outbox.models import Mail
 from jobs.outbox.services import mail_enqueue
 from jobs.people.enums import EditVerb, TrailEvent
+from jobs.people.letters import Letter, letter_written, sender_of
 from jobs.people.links import AT_THE_VAN, token_make
 from jobs.people.models import Customer, User
 from jobs.people.selectors import business_get, business_title
@@ -44,24 +45,38 @@ def link_send(*, customer: Customer, by: User, request_id: uuid.UUID) -> Mail:
 
 def link_mail(*, customer: Customer, key: str) -> Mail:
     """The letter with the link, which works once."""
-    name = business_title(business_get())
-    text = _(
-        "Hello %(customer)s,\n\n"
+    letter = link_letter(customer=customer, url=link_url(customer))
+    return mail_enqueue(
+        to=customer.email,
+        subject=letter.subject,
+        text=letter.text,
+        html=letter.html,
+        reply_to=letter.reply_to,
+        key=key,
+    )
+
+
+def link_preview(customer: Customer) -> Letter:
+    """The letter as it would be sent; its link is made with the sending."""
+    opens = settings.PUBLIC_URL + reverse("portal:open", kwargs={"token": "x"})
+    return link_letter(customer=customer, url=opens.removesuffix("x/") + "…")
+
+
+def link_letter(*, customer: Customer, url: str) -> Letter:
+    business = business_get()
+    body = _(
         "here is what was done on your bike, why, and what it came to:\n\n"
         "%(url)s\n\n"
         "The link is yours alone. It signs you in once, within %(days)d days; for a new one, "
-        "give your address at %(again)s\n\n"
-        "%(business)s\n"
+        "give your address at %(again)s"
     ) % {
-        "customer": customer.name,
-        "url": link_url(customer),
+        "url": url,
         "days": settings.LINK_DAYS,
         "again": settings.PUBLIC_URL + reverse("portal:renew"),
-        "business": name,
     }
-    return mail_enqueue(
-        to=customer.email,
-        subject=_("Your bikes at %(business)s") % {"business": name},
-        text=text,
-        key=key,
+    return letter_written(
+        subject=_("Your bikes at %(business)s") % {"business": business_title(business)},
+        to_name=customer.name,
+        body=body,
+        sender=sender_of(business),
     )

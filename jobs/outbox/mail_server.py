@@ -75,14 +75,30 @@ def mail_is_set_up() -> bool:
 
 
 def letter_send(
-    *, server: MailServer, to: str, subject: str, text: str, html: str = "", message_id: str = ""
+    *,
+    server: MailServer,
+    to: str,
+    subject: str,
+    text: str,
+    html: str = "",
+    message_id: str = "",
+    reply_to: str = "",
 ) -> None:
-    """Send one letter now. Raises MailRefused in words, never with the password in them."""
+    """Send one letter now. An answer goes to ``reply_to``, else to the sender.
+
+    Raises MailRefused in words, never with the password in them.
+    """
     domain = server.sender.rpartition("@")[2].strip("> ") or "localhost"
     headers = {"Message-ID": f"<{message_id}@{domain}>"} if message_id else {}
     connection = _connection(server)
     message = EmailMultiAlternatives(
-        subject, text, server.sender, [to], headers=headers, connection=connection
+        subject,
+        text,
+        server.sender,
+        [to],
+        headers=headers,
+        connection=connection,
+        reply_to=[reply_to] if reply_to else None,
     )
     if html:
         message.attach_alternative(html, "text/html")

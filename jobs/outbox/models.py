@@ -62,9 +62,11 @@ class Mail(models.Model):
     """One mail, kept also where none is sent (no mail server); ``sent_at`` is set exactly once."""
 
     personal_columns = ("to", "subject", "text", "html")
+    business_columns = ("reply_to",)
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     to = models.EmailField()
+    reply_to = models.EmailField(blank=True)
     subject = models.CharField(max_length=200)
     text = models.TextField()
     html = models.TextField(blank=True)

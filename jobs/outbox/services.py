@@ -54,13 +54,21 @@ def job_retry(*, job_id: uuid.UUID) -> bool:
 
 @transaction.atomic
 def mail_enqueue(
-    *, to: str, subject: str, text: str, html: str = "", key: str | None = None
+    *,
+    to: str,
+    subject: str,
+    text: str,
+    html: str = "",
+    reply_to: str = "",
+    key: str | None = None,
 ) -> Mail:
     """Keep a mail and have it sent. The same ``key`` again returns the mail already kept."""
     earlier = Job.objects.filter(key=key).first() if key is not None else None
     if earlier is not None:
         return Mail.objects.get(pk=earlier.payload["mail"])
-    mail = Mail.objects.create(to=to, subject=" ".join(subject.split())[:200], text=text, html=html)
+    mail = Mail.objects.create(
+        to=to, reply_to=reply_to, subject=" ".join(subject.split())[:200], text=text, html=html
+    )
     job_enqueue(handler="outbox.mail", payload={"mail": str(mail.pk)}, key=key)
     return mail
 

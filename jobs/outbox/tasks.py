@@ -45,6 +45,7 @@ def mail(job: JobInput) -> Finish | None:
         subject=kept.subject,
         text=kept.text,
         html=kept.html,
+        reply_to=kept.reply_to,
         message_id=str(kept.pk),
     )
     return partial(services.mail_sent, mail_id=kept.pk)

@@ -141,7 +141,10 @@ ACCESS: dict[str, frozenset[str]] = {
     "portal:renew": ANYONE,
     "portal:others-out": CUSTOMER,
     "portal:home": CUSTOMER,
+    "portal:everything": CUSTOMER,
     "portal:bike": CUSTOMER,
+    "portal:days": CUSTOMER,
+    "portal:photos": CUSTOMER,
     "portal:day": CUSTOMER,
     "portal:share": CUSTOMER,
     "portal:unshare": CUSTOMER,
@@ -150,7 +153,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "portal:download": CUSTOMER,
     "portal:document": CUSTOMER,
     "portal:document-pdf": CUSTOMER,
-    "portal:logo": CUSTOMER,
+    "portal:logo": ANYONE,  # it stands on every shared day
     # desk
     "desk:home": OFFICE_ROLES,
     "desk:trackdays": OFFICE_ROLES,

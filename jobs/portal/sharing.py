@@ -9,13 +9,16 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
+from jobs.billing.selectors.prices import terms_get
 from jobs.people.access import SignedIn
 from jobs.people.models import Customer, User
+from jobs.people.selectors import business_get
 from jobs.trackday import sharing
 from jobs.trackday.models import Entry
 from jobs.trackday.ownership import ownership_of_user
 
 from . import history
+from .day import bike_day
 
 
 @require_POST
@@ -56,4 +59,10 @@ def shared(request: HttpRequest, token: str) -> HttpResponse:
     entry = history.own_entries(ownership_of_user(user)).filter(pk=row.entry_id).first()
     if entry is None:
         return render(request, "portal/shared_closed.html", status=410)
-    return render(request, "portal/shared.html", {"day": history.bike_day(entry)})
+    business = business_get()
+    context = {
+        "day": bike_day(entry, business),
+        "business": business,
+        "has_logo": bool(terms_get().logo),
+    }
+    return render(request, "portal/shared.html", context)

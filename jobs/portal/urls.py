@@ -5,10 +5,13 @@ from . import entrance, sharing, views
 app_name = "portal"
 urlpatterns = [
     path("", views.home, name="home"),
+    path("everything/", views.everything, name="everything"),
     path("open/<str:token>/", entrance.open_link, name="open"),
     path("link/", entrance.renew, name="renew"),
     path("others-out/", entrance.others_out, name="others-out"),
     path("bikes/<int:pk>/", views.bike, name="bike"),
+    path("bikes/<int:pk>/days/", views.days, name="days"),
+    path("bikes/<int:pk>/photos/", views.photos, name="photos"),
     path("photos/<uuid:pk>/", views.photo, name="photo"),
     path("everything.zip", views.download, name="download"),
     path("days/<int:pk>/", views.day, name="day"),

@@ -144,12 +144,16 @@ def finding(row: Finding) -> str:
 
 
 def finding_aside(row: Finding) -> str:
+    return _joined([finding_where(row), _("the rider's words") if row.by_rider else ""])
+
+
+def finding_where(row: Finding) -> str:
+    """At which end, when in a corner, in which corner, where on the tyre."""
     return _joined([
         row.get_end_display() if row.end else "",
         Phase(row.phase).label if row.phase else "",
         row.corner,
         row.place,
-        _("the rider's words") if row.by_rider else "",
     ])  # fmt: skip
 
 

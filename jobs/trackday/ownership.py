@@ -7,7 +7,7 @@ photos.
 """
 
 from collections.abc import Collection
-from datetime import date, datetime
+from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
@@ -62,6 +62,13 @@ class Ownership:
             (one.since for one in self.own_times if one.bike == bike and one.until is None), None
         )
 
+    def sold_by_them(self, bike: int) -> datetime | None:
+        """When a bike they had went to somebody else; None: it is still theirs."""
+        times = [one for one in self.own_times if one.bike == bike]
+        if not times or any(one.until is None for one in times):
+            return None
+        return max(one.until for one in times if one.until is not None)
+
     def days(self) -> QuerySet[Entry]:
         """The days they see; ``is_whole`` of each says whether more than the machine."""
         whole = self.whole_days()
@@ -106,3 +113,16 @@ class Ownership:
 def ownership_of_user(user: User) -> Ownership:
     """Two queries; with a bike that was sold, one more."""
     return Ownership(list(customers_of_user(user).values_list("pk", flat=True)))
+
+
+def sale_moment(bike: Bike, day: date) -> datetime:
+    """From when a bike sold on ``day`` is its new owner's.
+
+    From the beginning of that day on; where the seller pays for a trackday of the bike on it,
+    from its end on: what was done then was written for them.
+    """
+    zone = ZoneInfo(business_get().timezone)
+    ridden = Entry.objects.filter(bike=bike, trackday__date=day, payer=bike.owner_id).exists()
+    first = day + timedelta(days=1) if ridden else day
+    begins = datetime.combine(first, time(), zone).astimezone(UTC)
+    return min(begins, datetime.now(UTC))

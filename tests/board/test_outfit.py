@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from jobs.garage.models import Fitting, ModelSheet
 from jobs.garage.services import fitting_fit
+from jobs.people.dates import business_today
 from jobs.setups import selectors
 from jobs.setups.models import KeptSetup
 from jobs.trackday.enums import Move
@@ -171,10 +172,11 @@ def test_a_bike_sold_keeps_its_book(browser, signed_in, customer_a, customer_b, 
     entry = day.entries[0]
     adjuster = selectors.standings_of_entry(entry)[0].adjuster
     count(tuner, entry, 8, adjuster=adjuster)
-    browser.post(address(entry, "sheet-owner"), {"owner": customer_b.customer.pk})
+    today = business_today().isoformat()
+    browser.post(address(entry, "sheet-owner"), {"owner": customer_b.customer.pk, "sold_on": today})
     assert selectors.standings_of_entry(entry)[0].position == 8
     pages = [
-        signed_in(user).get(reverse("portal:home")).content.decode()
+        signed_in(user).get(reverse("portal:everything")).content.decode()
         for user in (customer_a, customer_b)
     ]
     assert ["Corrib" in page for page in pages] == [True, True]

@@ -53,3 +53,11 @@ def test_a_mail_tried_twice_carries_one_message_id_and_one_sent_already_is_not_s
 def test_a_subject_cannot_add_a_header():
     kept = enqueue(subject="Your day\nBcc: everybody@example.org")
     assert kept.subject == "Your day Bcc: everybody@example.org"
+
+
+def test_an_answer_goes_to_the_business():
+    enqueue(reply_to="van@hollin.example")
+    enqueue()
+    worker.drain()
+    answers = sorted(tuple(message.reply_to) for message in mail.outbox)
+    assert answers == [(), ("van@hollin.example",)]

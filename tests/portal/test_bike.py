@@ -1,5 +1,6 @@
 """The customer's page of a bike: told in sentences, own bikes only, the same cost at any length."""
 
+import re
 import uuid
 from datetime import timedelta
 from decimal import Decimal
@@ -55,13 +56,17 @@ def test_it_tells_what_was_done_why_and_what_came_of_it(day, mine, tuner):
     act = change(day, tuner, entry, 10, expects="Settles in one movement")
     told = page(mine, entry.bike)
     assert "Rear rebound from 12 out to 10 out: 2 clicks firmer." in told
-    assert "Because: steps out." in told
-    assert "Not judged yet." in told
+    assert "<dd>Steps out.</dd>" in told
+    assert "<dd>Settles in one movement.</dd>" in told
+    assert "<b>Not judged yet.</b>" in told
+    assert "One change was made; what came of it is not judged yet." in told
     expectation = str(uuid.uuid5(act.pk, "expectation"))
     do(day, tuner, "judgement", expectation=expectation, verdict="seen", words="calm")
     told = page(mine, entry.bike)
-    assert "Seen: calm." in told
-    assert "Not judged yet." not in told
+    assert "<b>It came as expected.</b>" in told
+    assert "“calm”" in told
+    assert "Rear rebound, 2 clicks firmer: it came as expected." in told
+    assert "ot judged yet" not in told
 
 
 def test_a_withdrawn_change_is_struck_through_and_not_told(day, mine, tuner):
@@ -102,28 +107,48 @@ def test_it_costs_the_same_queries_at_any_length(day, mine, tuner, changes):
     if stands == 12:  # so that something has moved, whatever the count
         move = {"adjuster": adjuster.pk, "from_position": "12", "to_position": "11"}
         do(day, tuner, "change", entry=entry.pk, moves=[move], expectation="calmer")
-    assert page_queries(mine, reverse("portal:bike", args=[entry.bike_id])) == 25
+    assert page_queries(mine, reverse("portal:bike", args=[entry.bike_id])) == 42
 
 
-@pytest.mark.parametrize("days", [1, 3, 60])
-def test_ten_years_of_days_cost_the_same_queries_and_few_bytes(day, mine, days):
-    """Six days a year for ten years; the page shows the last one and lists the others."""
-    first = day.entries[0]
+def days_before(entry, days):
+    """The bike's days of the years before, ``days`` with its newest."""
     for number in range(1, days):
         trackday = Trackday.objects.create(
-            name=f"Day {number}", venue=day.trackday.venue,
-            date=day.trackday.date - timedelta(days=60 * number),
+            name=f"Day {number}", venue=entry.trackday.venue,
+            date=entry.trackday.date - timedelta(days=60 * number),
         )  # fmt: skip
         group = RunGroup.objects.create(trackday=trackday, name="A", letter="A")
         Entry.objects.create(
-            trackday=trackday, group=group, bike=first.bike, rider=first.rider,
-            payer=first.payer, package=first.package, number="7",
+            trackday=trackday, group=group, bike=entry.bike, rider=entry.rider,
+            payer=entry.payer, package=entry.package, number="7",
         )  # fmt: skip
+
+
+@pytest.mark.parametrize(("days", "asked"), [(1, 39), (3, 41), (60, 41)])
+def test_ten_years_of_days_cost_the_same_queries_and_few_bytes(day, mine, days, asked):
+    """Six days a year for ten years; the page tells the last one and lists twelve before it.
+
+    A single day has no seasons to draw, which saves two queries.
+    """
+    first = day.entries[0]
+    days_before(first, days)
     url = reverse("portal:bike", args=[first.bike_id])
-    assert page_queries(mine, url) == 22
+    assert page_queries(mine, url) == asked
     page = mine.get(url).content
-    assert page.count(b"/my/days/") == days  # all but one are listed, and that one can be shared
+    assert page.count(b"/my/days/") == min(days, 13)  # twelve are listed, and one can be shared
+    assert (b"All days" in page) == (days == 60)
     assert len(page) < 150_000
+
+
+def test_older_days_stand_on_pages_of_their_own(day, mine):
+    first = day.entries[0]
+    days_before(first, 60)
+    listed = set()
+    for number in (1, 2, 3):
+        url = reverse("portal:days", args=[first.bike_id]) + f"?page={number}"
+        assert page_queries(mine, url) == 8
+        listed |= set(re.findall(r"/my/days/\d+/", mine.get(url).content.decode()))
+    assert len(listed) == 60
 
 
 def arrived(entry, by):
@@ -184,7 +209,7 @@ def test_wear_that_says_nothing_yet_says_why(day, mine, tuner):
     told = page(mine, entry.bike)
     assert "4.0 mm left" in told
     assert "more sessions" not in told
-    assert "Tyres" in told
+    assert "How long the tyres last" in told
 
 
 def test_a_bike_without_a_day_says_so(day, mine, customer_a):
@@ -197,4 +222,12 @@ def test_a_bike_without_a_day_says_so(day, mine, customer_a):
 @pytest.mark.parametrize("bikes", [1, 3, 60])
 def test_my_bikes_cost_the_same_queries_at_any_size(cast, mine, bikes):
     day_build(bikes=bikes, customers=[cast.customer_a.customer])
-    assert page_queries(mine, reverse("portal:home")) == 10
+    assert page_queries(mine, reverse("portal:everything")) == 10
+
+
+def test_who_has_one_bike_is_led_to_it_and_who_has_two_chooses(cast, mine):
+    first = day_build(bikes=1, customers=[cast.customer_a.customer]).entries[0].bike
+    home = reverse("portal:home")
+    assert mine.get(home).url == reverse("portal:bike", args=[first.pk])
+    day_build(bikes=1, customers=[cast.customer_a.customer])
+    assert mine.get(home).status_code == 200

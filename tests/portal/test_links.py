@@ -77,7 +77,7 @@ def test_a_device_stays_signed_in_where_that_was_wished(bikes, form, lasts):
     browser = Client()
     browser.post(path(bikes[0].owner), form)
     with time_machine.travel(timezone.now() + timedelta(days=lasts, hours=11)):
-        assert browser.get(reverse("portal:home")).status_code == 200
+        assert browser.get(reverse("portal:everything")).status_code == 200
     with time_machine.travel(timezone.now() + timedelta(days=lasts + 1, hours=13)):
         assert browser.get(reverse("portal:home")).status_code == 302
 
@@ -86,10 +86,10 @@ def test_other_devices_are_signed_out_by_the_customer(bikes):
     here, lost = Client(), Client()
     for browser in (here, lost):
         browser.post(path(bikes[0].owner), {"stay": "on"})
-    page = here.get(reverse("portal:home")).content.decode()
+    page = here.get(reverse("portal:everything")).content.decode()
     assert "this device" in page
     here.post(reverse("portal:others-out"))
-    assert here.get(reverse("portal:home")).status_code == 200
+    assert here.get(reverse("portal:everything")).status_code == 200
     assert lost.get(reverse("portal:home")).status_code == 302
 
 

@@ -11,6 +11,7 @@ import zipfile
 from datetime import timedelta
 
 import pytest
+import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
@@ -123,7 +124,7 @@ def day(browser, entry):
 def everything(browser, sold):
     """All that a customer can read: pages of bike and days, the interface, the package."""
     found = [
-        browser.get(reverse("portal:home")),
+        browser.get(reverse("portal:everything")),
         browser.get(reverse("portal:bike", args=[sold.bike.pk])),
         *(day(browser, entry) for entry in Entry.objects.filter(bike=sold.bike)),
         browser.get(reverse("api:bike", args=[sold.bike.pk])),
@@ -223,10 +224,13 @@ def test_a_photo_the_tuner_marked_as_the_machines_is_shown_without_its_words(
 def test_the_office_says_what_the_seller_agreed_to_and_corrects_it(sold, buyer, signed_in, office):
     desk = signed_in(office)
     owner = reverse("board:sheet-owner", args=[sold.sellers_day.pk])
-    desk.post(owner, {"owner": sold.buyer.pk, "shown": "on"})
+    sold_on = sold.sold_at.date().isoformat()
+    clock_now = sold.sold_at + timedelta(days=1)
+    with time_machine.travel(clock_now):
+        desk.post(owner, {"owner": sold.buyer.pk, "sold_on": sold_on, "shown": "on"})
     [sale] = FormerOwner.objects.all()
     assert sale.shown_to_next
-    FormerOwner.objects.update(until=sold.sold_at)
+    assert sale.until == local(0) + timedelta(days=10)  # the day has no session of the seller's
     assert day(buyer, sold.sellers_day).status_code == 200
     shows = reverse("board:sheet-owner-shows", args=[sold.sellers_day.pk])
     desk.post(shows, {"sale": []})
@@ -262,3 +266,42 @@ def test_sold_on_again_each_has_their_own_days(sold, cast, seller, buyer, signed
     assert day(buyer, sold.entry).status_code == 200
     assert day(buyer, sold.sellers_day).status_code == 404  # shown to the owner of now only
     assert Reading.objects.filter(entry=sold.entry).exists()
+
+
+def test_sold_in_the_evening_of_a_day_the_seller_pays_for(sold, signed_in, office):
+    """What was written on that day was written for the seller: it stays theirs."""
+    desk, day_of = signed_in(office), sold.trackday.date
+    owner = reverse("board:sheet-owner", args=[sold.sellers_day.pk])
+    with time_machine.travel(local(12) + timedelta(days=3)):
+        desk.post(owner, {"owner": sold.buyer.pk, "sold_on": day_of.isoformat()})
+    [sale] = FormerOwner.objects.all()
+    assert sale.until == local(0) + timedelta(days=1)
+
+
+@pytest.mark.parametrize(
+    ("sold_on", "said"),
+    [
+        ("2999-01-01", "This day is still to come"),
+        ("", "This field is required"),
+        ("yesterday", "Enter a valid date"),
+    ],
+)
+def test_a_day_of_sale_that_cannot_be_is_named_and_nothing_is_passed_on(
+    sold, signed_in, office, sold_on, said
+):
+    owner = reverse("board:sheet-owner", args=[sold.sellers_day.pk])
+    answer = signed_in(office).post(owner, {"owner": sold.buyer.pk, "sold_on": sold_on})
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert FormerOwner.objects.count() == 0
+
+
+def test_a_sale_before_the_last_one_is_refused(sold, signed_in, office):
+    sold.is_sold()
+    owner = reverse("board:sheet-owner", args=[sold.sellers_day.pk])
+    before = (sold.sold_at - timedelta(days=1)).date().isoformat()
+    with time_machine.travel(sold.sold_at + timedelta(days=2)):
+        answer = signed_in(office).post(owner, {"owner": sold.seller.pk, "sold_on": before})
+    assert answer.status_code == 422
+    assert "this sale must be later" in answer.content.decode()
+    assert FormerOwner.objects.count() == 1

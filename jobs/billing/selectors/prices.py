@@ -12,13 +12,21 @@ from jobs.people.enums import TaxStatus
 from jobs.people.models import Customer
 
 from ..arithmetic import Tax, Taxes
-from ..enums import PriceKind, Scheme, TaxCategory
+from ..enums import DocumentKind, PriceKind, Scheme, TaxCategory
 from ..models import Charge, PriceItem, TaxRate, Terms
 
 
 def terms_get() -> Terms:
     """The one row; before anybody saved it, its defaults."""
     return Terms.objects.select_related("travel").first() or Terms()
+
+
+def days_to_pay(kind: str) -> int:
+    """How many days after its issue a document is due, or a quote valid. One query."""
+    terms = terms_get()
+    if kind == DocumentKind.QUOTE:
+        return terms.quote_days
+    return 0 if kind == DocumentKind.CREDIT_NOTE else terms.payment_days
 
 
 def price_list(*, active_only: bool = False) -> list[PriceItem]:

@@ -19,7 +19,7 @@ from ..enums import DocumentKind, FileKind
 from ..models import Document, Series
 from ..money import exponent
 from ..reference import creditor_reference
-from ..selectors.prices import terms_get
+from ..selectors.prices import days_to_pay
 from ..strict import broken_rules
 from ..tax_units import tax_unit
 from .document_writing import has_address, parties_renew
@@ -68,7 +68,7 @@ def document_issue(
         what=_("The %(kind)s") % {"kind": document.get_kind_display().lower()},
         instead=_("Issue it with a later date."),
     )
-    document.due_on = document.issued_on + datetime.timedelta(days=_days(document))
+    document.due_on = document.issued_on + datetime.timedelta(days=days_to_pay(document.kind))
     document.issued_at = timezone.now()
     document.issued_by = by
     _refuse_unsound(document)
@@ -109,10 +109,3 @@ def _number(document: Document, series: Series) -> None:
     document.label = f"{series.prefix}{document.number:05d}"
     if document.kind != DocumentKind.CREDIT_NOTE:
         document.reference = creditor_reference(document.label)
-
-
-def _days(document: Document) -> int:
-    terms = terms_get()
-    if document.kind == DocumentKind.QUOTE:
-        return terms.quote_days
-    return 0 if document.kind == DocumentKind.CREDIT_NOTE else terms.payment_days

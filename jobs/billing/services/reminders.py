@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from jobs.outbox.services import mail_enqueue
 from jobs.people.dates import business_today
+from jobs.people.letters import Letter, letter_written, sender_of
 from jobs.people.models import Business, User
 from jobs.people.selectors import business_get
 
@@ -25,15 +26,15 @@ from ..selectors.reminders import ReminderLetter, letter_about, letters
 from .mail import link_to
 
 
-def letter_texts(found: Iterable[ReminderLetter], today: datetime.date) -> list[tuple[str, str]]:
-    """(subject, text) of each as it is sent. Two queries however many."""
+def letters_written(found: Iterable[ReminderLetter], today: datetime.date) -> list[Letter]:
+    """Each as it is sent. Two queries however many."""
     business, terms = business_get(), terms_get()
-    return [_text(letter, today, business, terms) for letter in found]
+    return [_written(letter, today, business, terms) for letter in found]
 
 
-def _text(
+def _written(
     letter: ReminderLetter, today: datetime.date, business: Business, terms: Terms
-) -> tuple[str, str]:
+) -> Letter:
     """Dates and sums as the customer's language writes them."""
     language = letter.customer.language or business.language
     locale = written_locale(language, business.country)
@@ -61,7 +62,6 @@ def _text(
             for document in letter.documents
         ]
         context = {
-            "name": letter.customer.name,
             "level": letter.level,
             "rows": rows,
             "total": Money(letter.open_minor, currency).text(locale),
@@ -71,8 +71,12 @@ def _text(
         }
         labels = ", ".join(document.label for document in letter.documents)
         subject = _("%(level)s: %(labels)s") % {"level": letter.level.label, "labels": labels}
-        text = render_to_string("billing/mail/reminder.txt", context)
-    return subject[:200], text
+        return letter_written(
+            subject=subject[:200],
+            to_name=letter.customer.name,
+            body=render_to_string("billing/mail/reminder.txt", context),
+            sender=sender_of(business),
+        )
 
 
 @transaction.atomic
@@ -114,10 +118,19 @@ def reminders_send(*, customer_ids: Collection[int], by: User) -> list[ReminderL
 def _send(letter: ReminderLetter, by: User) -> list[Reminder]:
     if not letter.to:
         raise ValidationError(_("%(name)s has no mail address.") % {"name": letter.customer.name})
-    [(subject, text)] = letter_texts([letter], business_today())
+    [written] = letters_written([letter], business_today())
     kept = [
-        Reminder.objects.create(document=document, text=text, open_minor=document.open, by=by)
+        Reminder.objects.create(
+            document=document, text=written.text, open_minor=document.open, by=by
+        )
         for document in letter.documents
     ]
-    mail_enqueue(to=letter.to, subject=subject, text=text, key=f"billing.reminder {kept[0].pk}")
+    mail_enqueue(
+        to=letter.to,
+        subject=written.subject,
+        text=written.text,
+        html=written.html,
+        reply_to=written.reply_to,
+        key=f"billing.reminder {kept[0].pk}",
+    )
     return kept

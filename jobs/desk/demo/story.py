@@ -68,7 +68,7 @@ def _before_the_first() -> list[StoryStep]:
         ),
         delay("08:26", 10, "fog, the organiser waits"),
         change(
-            "08:31", PETRA, "front", "compression", "-1", "stands up when she trails the brake",
+            "08:31", PETRA, "front", "compression", "-1", "stands up on the trailed brake",
             name="petra-from-memory", wrong_by=2,
         ),
         tick("08:44", "roan", FENNA, "identify"),
@@ -156,16 +156,16 @@ def _first_round_ends() -> list[StoryStep]:
 def _until_lunch() -> list[StoryStep]:
     return [
         conditions("10:40", 12, 19),
-        *judged("10:34", MAREN, 2, "maren-rebound", "seen", "gone, and she brakes a marker later"),
+        *judged("10:34", MAREN, 2, "maren-rebound", "seen", "gone, braking a marker later"),
         StoryStep(
             10 * 60 + 37, "roan", "withdraw",
             lambda s: {"row": str(s.act_id("petra-from-memory"))}, "petra-withdrawn",
         ),
         told("10:38", PETRA, "R3", phase="entry", name="petra-heavy"),
         change(
-            "10:39", PETRA, "front", "compression", "1", "stands up when she trails the brake",
+            "10:39", PETRA, "front", "compression", "1", "stands up on the trailed brake",
             name="petra-compression", found="petra-heavy",
-            expects="Stays down while she trails the brake",
+            expects="Stays down on the trailed brake",
         ),
         wear("09:18", ILIAS, "rear", 4.8, 4.6, 4.4),
         wear("10:38", ILIAS, "rear", 4.6, 4.4, 4.1),

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST
 
 from jobs.desk import lists
 from jobs.desk.forms import CustomerForm, RiderForm
-from jobs.desk.link_mail import link_code, link_send, link_url
+from jobs.desk.link_mail import link_code, link_preview, link_send, link_url
 from jobs.desk.mail_answers import letter_said, link_opens_where
 from jobs.desk.records import record_create, record_update
 from jobs.garage.models import Bike
@@ -54,6 +54,7 @@ def customer(request: HttpRequest, pk: int) -> HttpResponse:
             "bikes": Bike.objects.filter(owner__in=people),
             "entries": entries.select_related("trackday", "group", "bike", "rider").distinct(),
             "send_id": uuid.uuid4(),
+            "letter": link_preview(found) if found.email else None,
         },
     )
 

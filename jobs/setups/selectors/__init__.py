@@ -27,7 +27,7 @@ from .rows import (
     rows_unplaced,
     travel_without_place,
 )
-from .stories import ExpectationResult, Story, stories_of_entry
+from .stories import ExpectationResult, Story, judged_of_earlier_days, stories_of_entry
 from .timeline import Chapter, TimelineLine, timeline_of_entry
 
 __all__ = [
@@ -50,6 +50,7 @@ __all__ = [
     "findings_of_entry",
     "gauge_reading",
     "identity_photo_of_bike",
+    "judged_of_earlier_days",
     "kept_setups_of_bike",
     "last_readings",
     "last_time_at_venue",

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from jobs.garage.models import Bike
 from jobs.trackday.models import Entry, Trackday
@@ -67,9 +68,11 @@ class OpenOrder:
         return self.rows[0]
 
 
-def orders_open(entry: Entry) -> list[OpenOrder]:
-    """What was ordered of an entry and no change has answered yet: one query."""
+def orders_open(entry: Entry, *, until: datetime | None = None) -> list[OpenOrder]:
+    """What was ordered of an entry and no change has answered (by ``until``): one query."""
     done = Adjustment.objects.filter(order=OuterRef("pk")).exclude(state=RowState.WITHDRAWN)
+    if until is not None:
+        done = done.filter(Q(entry=entry) | Q(done_at__lt=until))
     rows = (
         Order.objects.filter(entry=entry, withdrawn_at=None)
         .filter(~Exists(done))

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.db.models import Prefetch
 
+from jobs.trackday import clock
 from jobs.trackday.models import Entry
 
 from .. import sentences
@@ -20,6 +21,7 @@ class ExpectationResult:
     expected: str
     verdict: str = ""
     words: str = ""
+    code: str = ""
 
     @property
     def judged(self) -> bool:
@@ -35,6 +37,7 @@ class Story:
     reason: str
     oil: str
     expectations: Sequence[ExpectationResult]
+    both: bool = False  # legs of a pair
 
     @property
     def at(self) -> datetime:
@@ -42,14 +45,20 @@ class Story:
 
 
 def stories_of_entry(entry: Entry) -> list[Story]:
-    """The changes that stand, in the order they were made. Three queries."""
-    judgements = Judgement.objects.filter(withdrawn_at=None).order_by("accepted_at")
+    """The changes that stand, in the order they were made. Three queries.
+
+    What was judged on a later day is that day's.
+    """
+    _begins, ends = clock.bounds(entry.trackday)
+    judgements = Judgement.objects.filter(done_at__lt=ends, withdrawn_at=None).order_by(
+        "accepted_at"
+    )
     expectations = Expectation.objects.filter(withdrawn_at=None).prefetch_related(
         Prefetch("judgements", queryset=judgements)
     )
     rows = (
         Adjustment.objects.filter(entry=entry, kind=RowKind.CHANGE, state=RowState.PLACED)
-        .select_related("adjuster", "session", "by")
+        .select_related("adjuster", "session", "by", "finding")
         .prefetch_related(Prefetch("expectations", queryset=expectations))
         .order_by("accepted_at", "seq")
     )
@@ -71,6 +80,7 @@ def _stories(act: list[Adjustment]) -> list[Story]:
             reason=row.reason,
             oil=sentences.oil_words(row.oil_state),
             expectations=expectations if number == 0 else [],
+            both=both,
         )
         for number, row in enumerate(told)
     ]
@@ -86,6 +96,24 @@ def _expectations(row: Adjustment) -> list[ExpectationResult]:
                 expected=expectation.text,
                 verdict=str(Verdict(last.verdict).label) if last else "",
                 words=last.words if last else "",
+                code=last.verdict if last else "",
             )
         )
     return found
+
+
+def judged_of_earlier_days(entry: Entry) -> list[Judgement]:
+    """What was judged on this day of changes of earlier ones, for the same payer. One query."""
+    begins, ends = clock.bounds(entry.trackday)
+    return list(
+        Judgement.objects.filter(
+            done_at__gte=begins,
+            done_at__lt=ends,
+            withdrawn_at=None,
+            expectation__entry__bike=entry.bike_id,
+            expectation__entry__payer=entry.payer_id,
+            expectation__entry__trackday__date__lt=entry.trackday.date,
+        )
+        .select_related("expectation__adjustment__adjuster", "expectation__entry__trackday")
+        .order_by("accepted_at")
+    )

@@ -9,6 +9,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from jobs.trackday import clock
 from jobs.trackday.models import Entry, Session
 
 from .. import sentences
@@ -75,14 +76,17 @@ class Chapter:
 def timeline_of_entry(entry: Entry, readings: Iterable[Reading]) -> list[Chapter]:
     """The newest session first, its lines in the order they were accepted.
 
-    ``readings`` are handed in because the sheet has them already. Five queries.
+    ``readings`` are handed in because the sheet has them already. What was judged on a later
+    day is left out. Five queries.
     """
+    _begins, day_ends = clock.bounds(entry.trackday)
+    judged = (row for row in _newest(Judgement, entry, "expectation") if row.done_at < day_ends)
     lines = [
         *_adjustments(
             _newest(Adjustment, entry, "adjuster", "order__by", "placed_by", "read_back_by")
         ),
         *map(_finding, _newest(Finding, entry)),
-        *map(_judgement, _newest(Judgement, entry, "expectation")),
+        *map(_judgement, judged),
         *map(_kept, _newest(KeptSetup, entry)),
         *map(_photo, _newest(BikePhoto, entry, "photo")),
         *map(_reading, readings),

@@ -20,7 +20,7 @@ from jobs.billing.services.deposits import deposit_request_issue, quote_accept
 from jobs.billing.services.document_writing import parties_renew
 from jobs.billing.services.drafts import draft_discard
 from jobs.billing.services.issue import document_issue
-from jobs.billing.services.mail import document_mail
+from jobs.billing.services.mail import document_letter_preview, document_mail
 from jobs.billing.services.prepaid import prepaid_renew
 from jobs.billing.services.reminders import reminder_send
 from jobs.desk.mail_answers import letter_said
@@ -67,6 +67,7 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
             "credit": free_credit(found.customer),
             "methods": PaymentMethod.choices[:3],
             "payment_id": uuid.uuid4(),
+            "letter": document_letter_preview(found),
         },
     )
 

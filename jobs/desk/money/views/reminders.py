@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.billing.selectors.reminders import letters
-from jobs.billing.services.reminders import letter_texts, reminders_send
+from jobs.billing.services.reminders import letters_written, reminders_send
 from jobs.people.access import SignedIn
 from jobs.people.dates import business_today
 from jobs.people.typed import whole_number
@@ -23,7 +23,8 @@ def reminders(request: SignedIn) -> HttpResponse:
 def _shown(request: HttpRequest) -> HttpResponse:
     today = business_today()
     due = letters(today)
-    found = [(letter, *words) for letter, words in zip(due, letter_texts(due, today), strict=True)]
+    written = letters_written(due, today)
+    found = [(letter, one.subject, one.text) for letter, one in zip(due, written, strict=True)]
     ready = [letter for letter, *_words in found if letter.to and letter.waits_until is None]
     context = {
         "letters": found,
