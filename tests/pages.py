@@ -27,6 +27,7 @@ from tests.shape.test_access import VIEWS
 ROLES = (Role.TUNER, Role.OFFICE, Role.CUSTOMER)
 # Files, and addresses that take one kind of post or another: nothing to look at.
 NO_PAGES = {
+    "board:sheet-pdf", "portal:sheet",
     "board:sheet-act", "board:advice-act", "board:photo", "portal:photo", "portal:logo",
     "portal:document-pdf", "portal:document", "money:logo", "money:file", "money:account-pdf",
     "document-logo",
@@ -98,6 +99,7 @@ class Worked:
             "size": "small",
             "slug": "sag",
             "token": "x",
+            "version": 1,
             "uidb64": "x",
             "pk": self.trackday.pk,
         }
@@ -127,6 +129,9 @@ class Worked:
             "money:payment-withdraw": self.change.pk,
             "money:payment-correct": self.change.pk,
             "portal:bike": self.entry.bike_id,
+            "portal:days": self.entry.bike_id,
+            "portal:photos": self.entry.bike_id,
+            "portal:sheet": self.entry.pk,
             "portal:day": self.entry.pk,
             "portal:photo": self.change.pk,
             "portal:share": self.entry.pk,

@@ -70,6 +70,7 @@ ABOUT_CUSTOMER: dict[type[Model], tuple[str, ...]] = {
     people.SignInLink: ("customer",),
     people.OpenSession: ("user__customer",),
     garage.FormerOwner: ("owner",),
+    setups.SetupSheet: ("entry__payer",),
     billing.Reminder: ("document__customer",),
     billing.DocumentFile: ("document__customer",),
 }

@@ -31,7 +31,7 @@ from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.models import Customer, Edit, User
 from jobs.people.services import edit_note, links_withdraw
 from jobs.people.trail import trail_note
-from jobs.setups.models import BikePhoto
+from jobs.setups.models import BikePhoto, SetupSheet
 from jobs.trackday.models import Entry
 from jobs.trackday.services import revision_bump
 
@@ -69,12 +69,13 @@ def customer_remove(*, customer: Customer, by: User) -> Removed:
     _photos_remove(about, acts)
     words_remove(acts)
     _drafts(about).delete()
+    _setup_sheets_remove(about)
     _bank_lines_empty(about)  # by the name and the accounts that are still told
     _mail_remove(about)  # by the addresses that the edits and the customer still tell
     _edits_empty(about)
     _sign_in_remove(about)
     for model in models_of_the_project():
-        if model not in (*DOCUMENTS, *BY_CONTENT):
+        if model not in (*DOCUMENTS, *BY_CONTENT, SetupSheet):
             _rows_empty(model, about)
     for trackday_id in _trackdays(about):
         revision_bump(trackday_id=trackday_id)
@@ -137,6 +138,13 @@ def _photos_remove(about: CustomerRows, acts: Iterable[Act]) -> None:
     theirs.delete()
     for photo in Photo.objects.filter(pk__in=ids).exclude(pk__in=BikePhoto.objects.values("photo")):
         photo_empty(photo=photo)
+
+
+def _setup_sheets_remove(about: CustomerRows) -> None:
+    """Their names and words are in the pages: a sheet cannot be emptied."""
+    theirs = about.rows(SetupSheet)
+    assert theirs is not None  # every sheet is of an entry
+    theirs.delete()
 
 
 def _bank_lines_empty(about: CustomerRows) -> None:

@@ -1,11 +1,13 @@
 """HTML to PDF. WeasyPrint is imported with the first document: that takes a second."""
 
+import io
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from django.contrib.staticfiles import finders
 from PIL import ImageFile
+from pypdf import PdfReader
 
 INSTALL = "apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"
 
@@ -43,6 +45,11 @@ def pdf_make(
     except weasyprint.urls.FatalURLFetchingError as error:
         raise PaperError(f"the document asks for something from outside: {error}") from None
     return pdf
+
+
+def page_count(pdf: bytes) -> int:
+    """How many pages a PDF has."""
+    return len(PdfReader(io.BytesIO(pdf)).pages)
 
 
 def _weasyprint() -> Any:

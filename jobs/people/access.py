@@ -91,6 +91,8 @@ ACCESS: dict[str, frozenset[str]] = {
     # sheet
     "board:sheet": STAFF,
     "board:sheet-print": STAFF,
+    "board:sheet-hand-over": CREW,
+    "board:sheet-pdf": STAFF,
     "board:sheet-day": STAFF,
     "board:bike": STAFF,
     "board:sheet-change": CREW,
@@ -146,6 +148,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "portal:days": CUSTOMER,
     "portal:photos": CUSTOMER,
     "portal:day": CUSTOMER,
+    "portal:sheet": CUSTOMER,
     "portal:share": CUSTOMER,
     "portal:unshare": CUSTOMER,
     "shared-day": ANYONE,  # the signed link itself decides

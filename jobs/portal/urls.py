@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import entrance, sharing, views
+from . import entrance, paper, sharing, views
 
 app_name = "portal"
 urlpatterns = [
@@ -15,6 +15,7 @@ urlpatterns = [
     path("photos/<uuid:pk>/", views.photo, name="photo"),
     path("everything.zip", views.download, name="download"),
     path("days/<int:pk>/", views.day, name="day"),
+    path("days/<int:pk>/setup.pdf", paper.sheet, name="sheet"),
     path("days/<int:pk>/share/", sharing.share, name="share"),
     path("days/<int:pk>/unshare/", sharing.unshare, name="unshare"),
     path("documents/<int:pk>/", views.document, name="document"),

@@ -24,6 +24,7 @@ from jobs.trackday.ownership import Ownership, ownership_of_user
 from . import history
 from .bill import day_bill
 from .day import bike_day
+from .paper import is_offered
 from .parts import tyre_costs
 from .seasons import season_plots
 from .sharing import shared_url
@@ -115,6 +116,7 @@ def _day_page(
         "business": business,
         "has_logo": bool(terms_get().logo),
         "shared_url": shared_url(request.user, entry),
+        "has_sheet": is_offered(entry),
     }
 
 

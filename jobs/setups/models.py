@@ -20,6 +20,12 @@ from jobs.trackday.models import Entry, Session
 
 from .enums import Phase, RowKind, RowState, SetupKind, Subject, ToldBy, Verdict
 from .reading_kinds import reading_kind_choices
+from .sheet_models import SetupSheet
+
+__all__ = [
+    "Adjustment", "BikePhoto", "BookRow", "Expectation", "Finding", "Judgement", "KeptPosition",
+    "KeptReading", "KeptSetup", "Measurement", "Order", "Reading", "SetupSheet",
+]  # fmt: skip
 
 
 def _person(**options: Any) -> models.ForeignKey[Any, Any]:

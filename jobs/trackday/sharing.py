@@ -44,13 +44,13 @@ def shared_day_withdraw(*, entry: Entry, customer: Customer) -> int:
 
 
 def shared_token(shared: SharedDay) -> str:
-    return signing.dumps(shared.pk, salt=SALT)
+    return signing.Signer(salt=SALT).sign_object(shared.pk)
 
 
 def shared_day_from(token: str) -> SharedDay | None:
     """The shared day that a link opens; None: changed, taken back or withdrawn."""
     try:
-        pk = signing.loads(token, salt=SALT)
+        pk = signing.Signer(salt=SALT).unsign_object(token)
     except signing.BadSignature:
         return None
     return shared_days_open().filter(pk=pk).first()

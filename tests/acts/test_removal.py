@@ -31,8 +31,9 @@ from .marked import MARK, MarkedStory, found_in_the_database
 # (ids), what the program says in a mail, and a customer's sign-in beside its first name.
 WITHOUT_MARK = {
     "advice_settlement.weight_kg", "files_photo.picture", "files_photo.raw", "files_photo.small",
-    "outbox_mail.html", "outbox_mail.subject", "people_customer.country", "people_user.email",
+    "outbox_mail.subject", "people_customer.country", "people_user.email",
     "people_user.last_name", "people_user.username", "people_rider.weight_in_kit_kg",
+    "setups_setupsheet.content",
 }  # fmt: skip
 
 

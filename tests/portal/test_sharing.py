@@ -82,4 +82,4 @@ def test_a_day_costs_the_same_queries_shared_or_not(day, mine, shared):
     entry = day.entries[0]
     if shared:
         share(mine, entry)
-    assert page_queries(mine, reverse("portal:day", args=[entry.pk])) == 36
+    assert page_queries(mine, reverse("portal:day", args=[entry.pk])) == 38

@@ -5,6 +5,7 @@ from . import (
     changing,
     describing,
     figures,
+    handing_over,
     kept_setups,
     model_sheets,
     owner,
@@ -19,6 +20,8 @@ from . import (
 urlpatterns = [
     path("bikes/<int:entry_id>/", views.sheet, name="sheet"),
     path("bikes/<int:entry_id>/print/", views.printed, name="sheet-print"),
+    path("bikes/<int:entry_id>/hand-over/", handing_over.hand_over, name="sheet-hand-over"),
+    path("bikes/<int:entry_id>/setup-<int:version>.pdf", handing_over.sheet_pdf, name="sheet-pdf"),
     path("bikes/<int:entry_id>/day/", views.day, name="sheet-day"),
     path("book/<int:bike_id>/", views.bike, name="bike"),
     path("bikes/<int:entry_id>/change/<int:adjuster_id>/", changing.change, name="sheet-change"),

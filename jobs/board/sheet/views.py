@@ -93,6 +93,7 @@ def printed(request: SignedIn, entry_id: int) -> HttpResponse:
             "is_over": clock.is_over(entry.trackday),
             "ends": ends(selectors.standings_of_day(entry)),
             "readings": selectors.last_readings(readings),
+            "kept": selectors.setup_sheets_of(entry),
         },
     )
 

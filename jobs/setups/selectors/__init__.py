@@ -27,6 +27,7 @@ from .rows import (
     rows_unplaced,
     travel_without_place,
 )
+from .sheets import setup_sheets_of
 from .stories import ExpectationResult, Story, judged_of_earlier_days, stories_of_entry
 from .timeline import Chapter, TimelineLine, timeline_of_entry
 
@@ -63,6 +64,7 @@ __all__ = [
     "rows_of_entry",
     "rows_unplaced",
     "setup_before",
+    "setup_sheets_of",
     "standings_of_bike",
     "standings_of_day",
     "standings_of_entry",

@@ -8,6 +8,7 @@ from .moves import rows_move
 from .orders import order_write
 from .photos import photo_write, photos_of_the_machine_set
 from .readings import reading_take, travel_place_say, travel_place_unsay
+from .sheets import sheet_handed_over
 from .undo import adjustment_place, adjustment_withdraw, row_restore, row_withdraw
 
 __all__ = [
@@ -30,6 +31,7 @@ __all__ = [
     "row_restore",
     "row_withdraw",
     "rows_move",
+    "sheet_handed_over",
     "travel_place_say",
     "travel_place_unsay",
 ]

@@ -13,7 +13,7 @@ from jobs.billing.models import Reminder, Terms
 from jobs.billing.selectors.reminders import letter_about, letters
 from jobs.billing.services.drafts import invoice_draft
 from jobs.billing.services.issue import document_issue
-from jobs.billing.services.reminders import letter_texts, reminder_send, reminders_send
+from jobs.billing.services.reminders import letters_written, reminder_send, reminders_send
 from jobs.outbox.models import Mail
 from jobs.people.dates import business_today
 from jobs.people.models import Business, Customer
@@ -105,7 +105,7 @@ def test_first_second_and_last_have_their_own_words(day, overdue, tuner):
         with time_machine.travel(datetime.datetime.now(datetime.UTC), tick=False) as clock:
             clock.shift(datetime.timedelta(days=10 * number))
             letter = letter_about(late, business_today())
-            [(_subject, text)] = letter_texts([letter], business_today())
+            text = letters_written([letter], business_today())[0].text
             assert words in text
             assert own in text
             reminder_send(document=late, by=tuner)
@@ -136,7 +136,7 @@ def test_dates_and_sums_are_written_in_the_customers_language(day, payer, overdu
     payer.save()
     overdue(day.entries[:1])
     [letter] = letters(business_today())
-    [(_subject, text)] = letter_texts([letter], datetime.date(2026, 10, 1))
+    text = letters_written([letter], datetime.date(2026, 10, 1))[0].text
     assert "11. Oktober 2026" in text
     assert "260,00\xa0€" in text
 
