@@ -15,7 +15,7 @@ from jobs.people.enums import TrailEvent
 from jobs.people.models import Customer, User
 from jobs.people.token_addresses import tokens_masked
 from jobs.people.trail import trail_note
-from jobs.setups.models import BikePhoto
+from jobs.setups.models import BikePhoto, SetupSheet
 
 from .columns import database_names, models_of_the_project
 from .customer_rows import OF_CUSTOMER, of_customer, rows_of_person
@@ -39,6 +39,7 @@ def customer_takeaway(*, customer: Customer, by: User) -> IO[bytes]:
         files=_files(
             of_customer(BikePhoto, customers),
             DocumentFile.objects.filter(document__customer__in=customers),
+            SetupSheet.objects.filter(entry__payer__in=customers),
         ),
     )
 
@@ -52,7 +53,7 @@ def business_takeaway(*, by: User) -> IO[bytes]:
     return _written(
         title=_("Everything of this business"),
         tables=[model._default_manager.all() for model in models_of_the_project()],
-        files=_files(BikePhoto.objects.all(), DocumentFile.objects.all()),
+        files=_files(BikePhoto.objects.all(), DocumentFile.objects.all(), SetupSheet.objects.all()),
     )
 
 
@@ -66,12 +67,18 @@ def _written(*, title: str, tables: Iterable[QuerySet[Any]], files: Iterable[Fil
     return to
 
 
-def _files(photos: QuerySet[Any], documents: QuerySet[Any]) -> Iterator[File]:
+def _files(
+    photos: QuerySet[Any], documents: QuerySet[Any], sheets: QuerySet[Any]
+) -> Iterator[File]:
     for row in photos.exclude(photo__picture="").select_related("photo").iterator():
         yield File(f"photos/{row.photo_id}.jpg", partial(_read, row.photo.picture))
     for kept in documents.select_related("document").iterator():
         path = f"documents/{kept.document.label}.{kept.kind}"
         yield File(path, lambda content=kept.content: bytes(content))
+    for sheet in sheets.select_related("entry__trackday").iterator():
+        day = sheet.entry.trackday.date.isoformat()
+        path = f"setup-sheets/{day}-{sheet.entry_id}-{sheet.version}.pdf"
+        yield File(path, lambda content=sheet.content: bytes(content))
 
 
 def _read(picture: FieldFile) -> bytes:

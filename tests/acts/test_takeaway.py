@@ -34,7 +34,7 @@ NOT_A_CUSTOMERS = {
     "people.Business", "people.Device", "people.Edit", "people.NamedCrew",
     "people.OpenSession", "people.OwnBand", "people.Passkey", "people.RecoveryCode",
     "people.SecondFactor", "people.SetupCode", "people.SignInLink", "people.TrailEntry",
-    "people.User", "people.WrongTries",
+    "people.User", "people.WrongTries", "setups.SetupSheet",
     "tables.ListFormat",
     "trackday.Corner", "trackday.CrewDay", "trackday.Delay", "trackday.ServicePackage",
     "worklist.Checklist", "worklist.ChecklistItem", "worklist.DayChecklist", "worklist.DayPlan",

@@ -249,6 +249,6 @@ def test_from_an_empty_place_to_the_first_invoice(browser_of, size):
     own = browser_of(size)
     own.goto(link)
     own.get_by_role("button", name="Open my pages").click()
-    own.wait_for_url("**/my/")
+    own.wait_for_url("**/my/bikes/**")
     expect(own.locator("main")).to_contain_text("Corvane 650 R")
     expect(own.locator("main")).to_contain_text("Invoice INV-00001")

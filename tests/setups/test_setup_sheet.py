@@ -2,12 +2,14 @@
 
 import io
 import re
+import zipfile
 
 import pytest
 from django.urls import reverse
 from pypdf import PdfReader
 
 from jobs.acts.removal import customer_remove
+from jobs.acts.takeaway import customer_takeaway
 from jobs.garage.models import Adjuster, Bike
 from jobs.plots.on_paper import on_paper
 from jobs.setups.models import SetupSheet
@@ -127,6 +129,17 @@ def test_nobody_elses_sheet(story, signed_in, customer_b):
     sheet_handed_over(story.entry)
     opens = reverse("portal:sheet", args=[story.entry.pk])
     assert signed_in(customer_b).get(opens).status_code == 404
+
+
+def test_it_is_in_what_its_payer_takes_away(story, cast):
+    sheet = sheet_handed_over(story.entry)
+    taken = customer_takeaway(customer=story.entry.payer, by=cast.tuner)
+    with taken, zipfile.ZipFile(io.BytesIO(taken.read())) as archive:
+        [name] = [one for one in archive.namelist() if one.startswith("setup-sheets/")]
+        assert archive.read(name) == bytes(sheet.content)
+    other = customer_takeaway(customer=cast.customer_b.customer, by=cast.tuner)
+    with other, zipfile.ZipFile(io.BytesIO(other.read())) as archive:
+        assert [one for one in archive.namelist() if one.startswith("setup-sheets/")] == []
 
 
 def test_a_sheet_goes_with_the_customer_who_is_removed(story, cast):
