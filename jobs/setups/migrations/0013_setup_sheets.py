@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("setups", "0011_photos_of_the_machine"),
+        ("setups", "0012_what_told_a_judgement"),
         ("trackday", "0008_shared_days"),
     ]
 
