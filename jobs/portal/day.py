@@ -55,7 +55,7 @@ class SettingRow:
 
 
 @dataclass(frozen=True)
-class SessionRow:
+class ToldSession:
     """One session, with what a closed row says of it."""
 
     chapter: Chapter
@@ -111,9 +111,9 @@ class BikeDayForOwner:
         return parts_on(self.fitted, self.until)
 
     @property
-    def sessions(self) -> list[SessionRow]:
+    def sessions(self) -> list[ToldSession]:
         """The newest first."""
-        return [SessionRow(chapter, self._summary(chapter)) for chapter in self.chapters]
+        return [ToldSession(chapter, self._summary(chapter)) for chapter in self.chapters]
 
     def _summary(self, chapter: Chapter) -> str:
         session = chapter.session.number if chapter.session else None

@@ -18,7 +18,7 @@ from jobs.setups.models import BikePhoto, Finding, Judgement
 from jobs.setups.selectors import ExpectationResult, Story
 from jobs.tuning.knowledge import shipped
 
-from .glossary import Term, adjuster_term, screw_of
+from .glossary import TradeTerm, adjuster_term, screw_of
 
 
 def sentence(text: str) -> str:
@@ -60,7 +60,7 @@ class Said:
 
 
 @dataclass(frozen=True)
-class Outcome:
+class ToldOutcome:
     """What was expected of a change, and what came of it, as sentences."""
 
     result: ExpectationResult
@@ -92,7 +92,7 @@ class Told:
     is_whole: bool = True
 
     @property
-    def term(self) -> Term | None:
+    def term(self) -> TradeTerm | None:
         return adjuster_term(self.story.row.adjuster)
 
     @property
@@ -124,8 +124,8 @@ class Told:
         return finding.words.strip() if finding and finding.by_rider and self.is_whole else ""
 
     @property
-    def outcomes(self) -> list[Outcome]:
-        return [Outcome(one) for one in self.story.expectations]
+    def outcomes(self) -> list[ToldOutcome]:
+        return [ToldOutcome(one) for one in self.story.expectations]
 
     @property
     def when(self) -> str:
@@ -159,10 +159,10 @@ class LaterJudged:
         return entry.trackday.date
 
     @property
-    def outcome(self) -> Outcome:
+    def outcome(self) -> ToldOutcome:
         row = self.judgement
         result = ExpectationResult(row.expectation.text, words=row.words, code=row.verdict)
-        return Outcome(result)
+        return ToldOutcome(result)
 
 
 @dataclass

@@ -2,11 +2,11 @@
 
 from django import template
 
-from ..glossary import TERMS, Term
+from ..glossary import TERMS, TradeTerm
 
 register = template.Library()
 
 
 @register.inclusion_tag("portal/term.html")
-def term(name: str) -> dict[str, Term]:
+def term(name: str) -> dict[str, TradeTerm]:
     return {"term": TERMS[name]}
