@@ -6,6 +6,7 @@ have series of its own; a kind of document that it has none of is numbered with 
 """
 
 import re
+from collections import defaultdict
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -62,6 +63,15 @@ def series_all(crew: NamedCrew | None = None) -> list[Series]:
         begun.get(kind) or Series(kind=kind, crew=crew, prefix="" if crew else PREFIXES[kind])
         for kind in DocumentKind
     ]
+
+
+def series_of_crews() -> list[tuple[NamedCrew, list[Series]]]:
+    """Every crew with the series it has begun, in the order of the trade. Two queries."""
+    kinds = [kind.value for kind in DocumentKind]
+    begun: dict[int | None, list[Series]] = defaultdict(list)
+    for series in sorted(Series.objects.exclude(crew=None), key=lambda one: kinds.index(one.kind)):
+        begun[series.crew_id].append(series)
+    return [(crew, begun[crew.pk]) for crew in NamedCrew.objects.all()]
 
 
 @transaction.atomic

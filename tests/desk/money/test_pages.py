@@ -10,6 +10,7 @@ from jobs.billing.enums import DocumentKind
 from jobs.billing.links import token_for
 from jobs.billing.models import Document, Payment, PriceItem, Series, TaxRate, Terms
 from jobs.billing.selectors.payments import document_open
+from jobs.billing.services.series import series_begin
 from jobs.people.models import Customer, NamedCrew
 from tests.billing.conftest import customer_make
 from tests.days import day_build
@@ -355,3 +356,11 @@ def test_a_crew_is_named_gets_numbers_of_its_own_and_a_day(desk, day, payer):
 def test_without_crews_a_day_asks_for_none(desk, day):
     form = desk.get(reverse("desk:trackday-edit", args=[day.trackday.pk])).context["form"]
     assert "named_crew" not in form.fields
+
+
+@pytest.mark.parametrize("crews", [1, 3])
+def test_the_numbers_ask_the_same_with_any_number_of_crews(desk, prices, crews):
+    for number in range(crews):
+        crew = NamedCrew.objects.create(name=f"Van {number}")
+        series_begin(kind=DocumentKind.INVOICE, letters=f"V{number}-", crew=crew)
+    assert page_queries(desk, url("numbers")) == 6

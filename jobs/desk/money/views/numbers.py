@@ -6,7 +6,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 
-from jobs.billing.services.series import series_all, series_begin
+from jobs.billing.services.series import series_all, series_begin, series_of_crews
 from jobs.desk.records import record_create, record_update
 from jobs.people.access import SignedIn
 from jobs.people.enums import TrailEvent
@@ -23,11 +23,8 @@ def numbers(request: SignedIn) -> HttpResponse:
     if request.method == "POST" and _all_begun(forms, request.user):
         messages.success(request, _("Kept. Issued documents keep their numbers."))
         return redirect("money:numbers")
-    crews = [
-        (crew, [series for series in series_all(crew) if series.pk])
-        for crew in NamedCrew.objects.all()
-    ]
-    return render(request, "money/numbers.html", {"forms": forms, "crews": crews})
+    context = {"forms": forms, "crews": series_of_crews()}
+    return render(request, "money/numbers.html", context)
 
 
 def crew_new(request: SignedIn) -> HttpResponse:
