@@ -12,6 +12,7 @@ from jobs.worklist.enums import Cadence, Mark
 from jobs.worklist.models import ChecklistItem, TaskMark
 from jobs.worklist.selectors import day_read, items_of_day
 
+from ..enums import DocumentKind
 from ..models import Document
 from ..money import to_minor
 from .due_charges import DueCharge, due_charges
@@ -96,8 +97,18 @@ class PayerMoney:
         return sum(bike.open_minor for bike in self.bikes)
 
     @property
+    def why_not(self) -> list[str]:
+        """What stops an invoice of these bikes, each thing once."""
+        found = [one.words for bike in self.bikes for one in bike.obstacles]
+        return list(dict.fromkeys(found))
+
+    @property
     def is_ready(self) -> bool:
-        return bool(self.open_minor) and not any(bike.obstacles for bike in self.bikes)
+        return bool(self.open_minor) and not self.why_not
+
+    @property
+    def is_invoiced(self) -> bool:
+        return any(one.kind == DocumentKind.INVOICE and one.number for one in self.documents)
 
 
 def day_obstacles(
@@ -135,7 +146,7 @@ def day_money(trackday: Trackday, *, places: int) -> list[PayerMoney]:
             ],
             documents=documents[group[0].payer_id],
             balance_minor=sum(
-                d.open for d in documents[group[0].payer_id] if d.number and d.kind == "invoice"
+                d.open for d in documents[group[0].payer_id] if d.number and d.kind == DocumentKind.INVOICE
             ),
         )
         for group in by_payer(entries).values()
