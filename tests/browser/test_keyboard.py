@@ -96,6 +96,8 @@ def test_an_invoice_is_issued(worker):
     trackday = trackday_at_hand()
     page = worker(Role.OFFICE, reverse("money:day", args=[trackday.pk]))
     before = Document.objects.filter(kind="invoice", number__isnull=False).count()
+    tab_to(page, "Abel Funke")
+    page.keyboard.press("Enter")
     tab_to(page, "Invoice", name="kind")
     page.keyboard.press("Enter")
     page.wait_for_url("**/documents/**")

@@ -122,7 +122,8 @@ def a_delay(tuner: Page, day: Trackday, entry: Entry) -> None:
 
 def an_invoice(office: Page, day: Trackday) -> Document:
     office.goto(f"/desk/money/days/{day.pk}/")
-    payer = office.locator("section.payer", has_text="Maren Voss")
+    payer = office.locator(".payer", has_text="Maren Voss")
+    payer.locator("summary").click()
     payer.get_by_role("button", name="Invoice", exact=True).click()
     office.get_by_role("button", name="Issue it").click()
     expect(office.get_by_role("button", name="Issue it")).to_have_count(0)

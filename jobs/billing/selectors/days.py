@@ -146,7 +146,9 @@ def day_money(trackday: Trackday, *, places: int) -> list[PayerMoney]:
             ],
             documents=documents[group[0].payer_id],
             balance_minor=sum(
-                d.open for d in documents[group[0].payer_id] if d.number and d.kind == DocumentKind.INVOICE
+                d.open
+                for d in documents[group[0].payer_id]
+                if d.number and d.kind == DocumentKind.INVOICE
             ),
         )
         for group in by_payer(entries).values()
