@@ -182,6 +182,7 @@ def bills(hand: Hand, entry: Entry) -> Document:
     page = hand.page
     page.goto(f"/desk/money/days/{entry.trackday_id}/")
     of_payer = page.locator("form").filter(has=page.locator(f"[name=entry][value='{entry.pk}']"))
+    hand.tap(page.locator(".payer > summary", has_text="Ada Finn"))
     hand.tap(of_payer.get_by_role("button", name="Invoice"))
     draft = page.url
     hand.button("Issue it")
