@@ -21,7 +21,7 @@ from jobs.trackday.models import Trackday
 P = ParamSpec("P")
 T = TypeVar("T")
 
-PATH = re.compile(r"/live/(\d+)/")
+PATH = re.compile(r"/live/(\d{1,18})/")
 
 
 def wanted(scope: dict[str, Any]) -> int | None:

@@ -115,6 +115,13 @@ def test_nobody_else_may_watch(cast, signed_in, who):
     watching(scenario)
 
 
+def test_an_address_of_too_many_digits_is_no_day():
+    wants = [(b"accept", b"text/event-stream")]
+    path = {"headers": wants, "path": "/live/12/"}
+    assert live.wanted(path) == 12
+    assert live.wanted({**path, "path": f"/live/{'9' * 5000}/"}) is None
+
+
 def test_an_unknown_day_is_answered_with_404(cast, signed_in):
     browser = signed_in(cast.tuner)
 

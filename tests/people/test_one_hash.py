@@ -4,6 +4,7 @@ import threading
 
 import pytest
 from django.contrib.auth.hashers import Argon2PasswordHasher, check_password, make_password
+from django.test import Client
 from django.urls import reverse
 
 from jobs.people import devices, one_hash
@@ -106,3 +107,21 @@ def test_a_tablet_is_told_in_words_it_shows(argon, cast, somebody_hashes, strang
     assert (answer.status_code, answer.headers["Retry-After"]) == (503, "5")
     assert "try again" in answer.json()["error"]
     assert [row.wrong for row in WrongTries.objects.all()] == [0]
+
+
+def test_a_try_takes_one_hash_whether_there_is_such_a_person_or_not(argon, cast, monkeypatch):
+    """An answer that came sooner would tell which names are here."""
+    cast.tuner.set_password("gravel-trap-7")
+    cast.tuner.save()
+    cast.customer_b.set_unusable_password()
+    cast.customer_b.save()
+    turns = []
+    real = one_hash.turn
+    monkeypatch.setattr(one_hash, "turn", lambda: turns.append(1) or real())
+    costs = {}
+    for number, name in enumerate(("tuner", "nobody", "customer-b")):
+        turns.clear()
+        form = {"username": name, "password": "wrong"}
+        Client().post(reverse("signin"), form, REMOTE_ADDR=f"192.0.2.{number}")
+        costs[name] = len(turns)
+    assert costs == {"tuner": 1, "nobody": 1, "customer-b": 1}

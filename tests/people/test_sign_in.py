@@ -156,6 +156,18 @@ def test_the_throttle_holds_without_the_cache(tuner, settings):
     assert statuses == [200] * 5 + [429]
 
 
+def test_a_stranger_at_the_same_address_makes_nobody_wait_who_signed_in_before(tuner, helper):
+    """A whole paddock may share one address."""
+    known = Client()
+    assert is_in(post(tuner.username, PASSWORD, browser=known))
+    for number in range(ADDRESS_TRIES + 5):
+        post(f"name {number}")
+        post(tuner.username, f"guess {number}")
+    assert post(helper.username, PASSWORD).status_code == 429  # on a browser nobody knows
+    known.post(reverse("signout"))
+    assert is_in(post(tuner.username, PASSWORD, browser=known))
+
+
 def test_an_empty_form_is_no_try(db):
     assert post("", "").status_code == 200
     assert not WrongTries.objects.exists()
