@@ -140,3 +140,18 @@ def test_no_row_of_the_table_opens_wider_than_its_surface():
 
 def test_a_view_that_is_not_in_the_table_opens_for_nobody():
     assert not any(may_open(role=role, view_name="money:new") for role in [*Role, None])
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("who", ["tuner", None])
+def test_no_door_takes_a_post_that_another_site_could_send(cast, who):
+    browser = Client(enforce_csrf_checks=True)
+    if who:
+        browser.force_login(getattr(cast, who))
+    taken = {}
+    for name, arguments in VIEWS:
+        kind = "application/json" if name.startswith("api:") else "text/plain"
+        answer = browser.post(reverse(name, kwargs=arguments), b"{}", content_type=kind)
+        if answer.status_code not in (401, 403):
+            taken[name] = answer.status_code
+    assert taken == {}
