@@ -69,7 +69,9 @@ class ForgottenForm(PasswordResetForm):
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         users = self.get_users(self.cleaned_data["email"])
-        staff = [user.pk for user in users if isinstance(user, User) and user.role in STAFF]
+        staff: list[int | None] = [
+            user.pk for user in users if isinstance(user, User) and user.role in STAFF
+        ]
         # Work for nobody where nobody has it: how long the answer takes tells no difference.
         for pk in staff or [None]:
             job_enqueue(handler="account.reset_mail", payload={"user": pk})

@@ -63,7 +63,7 @@ def renew(request: HttpRequest) -> HttpResponse:
         except throttle.TooManyTries as fault:
             form.add_error(None, fault)
         else:
-            found = [customer.pk for customer in customers_by_email(email)]
+            found: list[int | None] = [customer.pk for customer in customers_by_email(email)]
             # Work for nobody where nobody has it: how long the answer takes tells no difference.
             for pk in found or [None]:
                 job_enqueue(handler="desk.link_mail", payload={"customer": pk})
