@@ -13,7 +13,8 @@ read by ``jobs.tables``, under these headings or under others that a person matc
 import csv
 import io
 import json
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 from typing import Any, cast
@@ -32,6 +33,8 @@ from .models import AdjusterFields, Chassis, ModelSheet, SheetAdjuster
 
 IDENTITY = ("make", "model", "year")
 CHASSIS = (*(f.name for f in Chassis._meta.local_fields), "note")
+NOT_KEPT = re.compile("[\0\ud800-\udfff]")  # PostgreSQL keeps no NUL, no export half a pair
+LAST_YEAR = 9999
 AS_JSON = ("linkage_curve", "typed_in")
 ADJUSTER = (*(f.name for f in AdjusterFields._meta.local_fields), "standard")
 COLUMNS = (*IDENTITY, *ADJUSTER, *CHASSIS)
@@ -181,7 +184,7 @@ def _json_rows(text: str) -> list[tuple[str, dict[str, Any]]]:
             for n, sheet in enumerate(listed, 1)
             for m, adjuster in enumerate(sheet["adjusters"], 1)
         ]
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise ValidationError(
             _("This is not a JSON file of model sheets: it needs a list “model_sheets”, each "
               "with its “adjusters”.")
@@ -190,11 +193,18 @@ def _json_rows(text: str) -> list[tuple[str, dict[str, Any]]]:
 
 def _take(sheets: dict[tuple[str, str, int], SheetData], row: dict[str, Any]) -> None:
     given = {name: value for name, value in row.items() if value not in (None, "", [], {})}
+    for name, value in given.items():
+        if any(NOT_KEPT.search(text) for text in _texts(value)):
+            raise ValidationError(
+                _("%(name)s has a character that cannot be kept.") % {"name": name}
+            )
     make, model = str(given.get("make", "")).strip(), str(given.get("model", "")).strip()
     if not (make and model):
         raise ValidationError(_("make and model are needed."))
     year = _year(given.get("year", 0))
     chassis = {name: _read(ModelSheet, name, given[name]) for name in CHASSIS if name in given}
+    identified = ModelSheet(make=make, model=model, year=year, **chassis)
+    identified.clean_fields(exclude=set(CHASSIS) - set(chassis))
     adjuster = {name: _read(SheetAdjuster, name, given[name]) for name in ADJUSTER if name in given}
     SheetAdjuster(sheet_id=0, **adjuster).clean_fields(exclude=["sheet"])
     if adjuster["highest"] <= adjuster.get("lowest", 0):
@@ -203,10 +213,25 @@ def _take(sheets: dict[tuple[str, str, int], SheetData], row: dict[str, Any]) ->
     sheet.adjusters.append(adjuster)
 
 
+def _texts(value: Any) -> Iterator[str]:
+    """Every text in a value of JSON, names of an object too."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for one in [*value, *value.values()]:
+            yield from _texts(one)
+    elif isinstance(value, list):
+        for one in value:
+            yield from _texts(one)
+
+
 def _year(value: Any) -> int:
     try:
-        return int(value)
-    except (TypeError, ValueError):
+        year = int(value)
+        if not 0 <= year <= LAST_YEAR:
+            raise ValueError(value)
+        return year
+    except (TypeError, ValueError, OverflowError):
         raise ValidationError(_("year: “%(value)s” is not a year.") % {"value": value}) from None
 
 
@@ -253,7 +278,7 @@ def _read_json(name: str, value: Any) -> Any:
             read = {str(group): str(unit) for group, unit in read.items()}
     except Refused as refusal:
         raise ValidationError(f"{name}: {refusal}") from refusal
-    except (TypeError, ValueError, AttributeError) as error:
+    except (TypeError, ValueError, AttributeError, RecursionError) as error:
         raise ValidationError(
             _("%(name)s needs %(wanted)s.") % {"name": name, "wanted": wanted}
         ) from error

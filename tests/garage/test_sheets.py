@@ -129,11 +129,41 @@ def test_a_column_nobody_knows_is_listed_as_not_used():
     assert read.sheets[0].adjusters[0]["highest"] == 9
 
 
+SHEET = (
+    '{"model_sheets": [{"make": "%s", "model": "%s", "adjusters": '
+    '[{"end": "rear", "function": "rebound", "highest": "9"}]}]}'
+)
+
+
 @pytest.mark.parametrize(
     ("name", "text", "message"),
     [
         ("a.json", "[]", "needs a list “model_sheets”"),
         ("a.json", "{", "not a JSON file"),
+        ("a.json", "[" * 100_000, "not a JSON file"),
+        ("a.json", SHEET % ("C\\u0000", "R"), "make has a character that cannot be kept"),
+        ("a.json", SHEET % ("C", "\\ud800"), "model has a character that cannot be kept"),
+        (
+            "a.csv",
+            f"make,model,end,function,highest\n{'C' * 61},R,rear,rebound,9\n",
+            "make: Ensure",
+        ),
+        (
+            "a.csv",
+            "make,model,year,end,function,highest\nC,R,99999,rear,rebound,9\n",
+            "is not a year",
+        ),
+        ("a.csv", "make,model,year,end,function,highest\nC,R,-1,rear,rebound,9\n", "is not a year"),
+        (
+            "a.csv",
+            f"make,model,end,function,highest,linkage_curve\nC,R,rear,rebound,9,{'[' * 9999}\n",
+            "linkage_curve needs pairs of wheel mm and shock mm",
+        ),
+        (
+            "a.csv",
+            "make,model,end,function,highest,motion_ratio\nC,R,rear,rebound,9,1e30\n",
+            "motion_ratio: Ensure",
+        ),
         ("a.csv", "make,model\n", "row 1, End: No column is matched to this yet."),
         ("a.csv", "make,model,end,function,highest\n", "a row of headings but no rows"),
         ("a.csv", "make,model,end,function,highest\nC,R,rear,rebound,many\n", "row 2, : highest"),

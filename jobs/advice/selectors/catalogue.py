@@ -61,6 +61,8 @@ def findings_read(text: str) -> list[CatalogueFinding]:
         tables = tomllib.loads(text.replace("\r\n", "\n"))
     except tomllib.TOMLDecodeError as error:
         raise Refused(Words("This cannot be read: {error}.", error=str(error))) from error
+    except RecursionError as error:
+        raise Refused(Words("This is nested too deep.")) from error
     if not tables:
         raise Refused(Words("There is no finding in it: a finding begins with [its code]."))
     return [finding_of(code, table) for code, table in tables.items()]

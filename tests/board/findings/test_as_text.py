@@ -50,6 +50,7 @@ def test_one_wrong_finding_refuses_the_whole_text_by_name_and_keeps_it(browser):
     [
         ("", "There is no finding in it"),
         ("[V2", "This cannot be read"),
+        ("V2 = " + "[" * 5000, "This is nested too deep"),
         ("V2 = 5", "this is no table"),
         ("[a_code_that_is_too_long]", "is no code of a finding"),
         ('["ö"]', "is no code of a finding"),
