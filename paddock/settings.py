@@ -96,6 +96,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "jobs.people.one_hash.AskedToTryAgain",
+    "paddock.unkept.RefusedData",
     "jobs.tablet.lost.LostTablets",
     "jobs.acts.middleware.SentActs",
     "jobs.first.gate.PlaceWithoutTuner",

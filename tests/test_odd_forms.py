@@ -123,4 +123,4 @@ def test_no_form_of_a_page_fails_at_what_nobody_means_well(played):
     finally:
         logging.disable(logging.NOTSET)
     sys.stdout.write(f"{len(chosen)} of {len(inputs)} inputs of {len(forms)} forms\n")
-    assert wrong == []
+    assert "\n".join(wrong) == ""
