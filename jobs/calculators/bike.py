@@ -9,7 +9,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from jobs.advice.models import Settlement
-from jobs.advice.selectors import settlement_of
+from jobs.advice.selectors import moved_the_ring_at, settlement_of
 from jobs.advice.selectors.observations import sags
 from jobs.garage.enums import FittingKind
 from jobs.garage.models import Bike, Fitting, SpringInVan
@@ -81,7 +81,7 @@ def _springs_in_stock() -> tuple[SpringInStock, ...]:
 
 
 def numbers_of_bike(bike: Bike, slug: str, end: str = "") -> Inputs:
-    """What is known of the bike for one calculator, as it would be typed. Three queries."""
+    """What is known of the bike for one calculator, as it would be typed. Four queries at most."""
     filler = FILLERS.get(slug)
     if filler is None:
         return {}
@@ -318,13 +318,15 @@ def _braking(known: KnownOfBike) -> Inputs:
 
 
 def _ring(known: KnownOfBike) -> Inputs:
-    """The rings of the newest entry, and the springs as they are."""
+    """The rings of the newest entry since its springs were last changed, and the springs."""
+    since = moved_the_ring_at(known.bike, known.end)
     bike, front = known.bike, known.end == End.FRONT
     place = TravelPlace.FORK_LEG if front else TravelPlace.SHOCK_SHAFT
     rings = [
         one
         for one in reversed(known.readings)
         if one.kind == TRAVEL.name and one.end == known.end and one.place == place and one.entry_id
+        if since is None or one.accepted_at > since
     ]
     left, right = bike.front_spring_left_n_per_mm, bike.front_spring_right_n_per_mm
     fork = (left + right) / 2 if left and right else None

@@ -54,7 +54,7 @@ def test_softer_clicks_should_bring_it_back_sooner_in_a_wide_band(pushed):
     push(pushed, 1.0)
     with queries() as counted:
         found = asked(pushed, 10, 13)
-    assert len(counted) == 3  # one of them the entry
+    assert len(counted) == 4  # one of them the entry
     assert 0.8 < found.middle < 0.95  # 5 % a click is the prior (simulated, no source)
     assert found.low < 0.75
     assert found.high > 1.0  # the wrong direction stays possible
@@ -128,7 +128,7 @@ def test_a_pair_with_oil_not_equally_hot_is_refused_by_name_and_teaches_nothing(
     found = push_landed(expectation)
     assert not found.told
     assert "The oil was not equally hot: before hot, after warm." in found.refused
-    assert push_book().pairs() == []
+    assert push_book(pushed.entry.bike).pairs() == []
 
 
 def test_a_second_change_between_two_pushes_makes_no_pair(pushed):
@@ -141,7 +141,7 @@ def test_a_second_change_between_two_pushes_makes_no_pair(pushed):
     pushed.act("change", moves=moves, second_reason="asked for")
     pushed.came_in(2)
     push(pushed, 0.8)
-    assert push_book().pairs() == []
+    assert push_book(pushed.entry.bike).pairs() == []
 
 
 def test_rebound_turned_together_with_something_else_makes_no_pair(pushed):
@@ -153,7 +153,7 @@ def test_rebound_turned_together_with_something_else_makes_no_pair(pushed):
     expectation = turned(pushed, 10, 13, other)
     pushed.came_in(2)
     push(pushed, 0.8)
-    assert push_book().pairs() == []
+    assert push_book(pushed.entry.bike).pairs() == []
     assert push_landed(expectation) is None
 
 
@@ -163,7 +163,7 @@ def test_pushes_of_another_day_make_no_pair(pushed):
     pushed.comes_back(after=30)
     pushed.came_in(1)
     push(pushed, 0.8)
-    assert push_book().pairs() == []
+    assert push_book(pushed.entry.bike).pairs() == []
 
 
 def test_the_panel_draws_the_seconds_and_offers_the_sentence(pushed, browser):

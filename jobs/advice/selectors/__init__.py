@@ -18,7 +18,7 @@ from .outings import PaceComparison, outing_pace_compared
 from .push_outlook import PushOutlook, push_landed, push_outlook_of
 from .reasons import ChangeReason, reason_of_suggestion, reasons_of
 from .ring_landing import RingLanded, ring_landed
-from .ring_outlook import RingOutlook, SagKept, ring_outlook_of
+from .ring_outlook import RingOutlook, SagKept, moved_the_ring_at, ring_outlook_of
 from .ring_shifts import preload_steps
 from .settled import SettledState, settled_state_of, settlement_of
 from .then_and_now import ThenAndNow, then_and_now
@@ -48,6 +48,7 @@ __all__ = [
     "finding_behind",
     "finding_of",
     "findings_read",
+    "moved_the_ring_at",
     "outing_pace_compared",
     "own_findings",
     "preload_steps",

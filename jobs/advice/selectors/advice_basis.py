@@ -39,6 +39,7 @@ from .bike_facts import bike_facts_of
 from .catalogue import asked_by, catalogue
 from .change_sets import ChangeSet, change_sets_of
 from .measured_behind import measured_behind
+from .ring_outlook import shows_in_the_ring
 
 Row = TypeVar("Row", bound=BookRow)
 
@@ -137,6 +138,7 @@ def advice_basis_of(entry: Entry, *, settlement: Settlement | None = None) -> Ad
             logged=logged,
             past=EarlierToday(_tried(change_sets, session_id), _overruled(entry)),
             limits=limits,
+            shows=shows_in_the_ring(entry, {one.adjuster.pk: one.adjuster for one in standings}),
         ),
     )
 

@@ -60,11 +60,14 @@ class PushOutlook:
 
 
 def push_outlook_of(entry: Entry, moves: Sequence[Move]) -> PushOutlook | None:
-    """The outlook of rebound clicks about to be turned; None for anything else. Two queries."""
+    """The outlook of rebound clicks about to be turned: at most four queries.
+
+    None for anything else.
+    """
     clicks = _clicks(moves)
     if clicks is None:
         return None
-    adjuster, book = moves[0][0], push_book()
+    adjuster, book = moves[0][0], push_book(entry.bike)
     push = book.last_push((entry.bike_id, adjuster.end), entry.pk)
     if push is None:
         return PushOutlook(
@@ -89,14 +92,14 @@ def push_outlook_of(entry: Entry, moves: Sequence[Move]) -> PushOutlook | None:
 
 
 def push_landed(expectation: Expectation) -> PushOutlook | None:
-    """The pushes about the change of an expectation: two queries.
+    """The pushes about the change of an expectation: at most four queries.
 
     None where it turned no rebound clicks, or where a push before or after it was not timed.
     """
     row = expectation.adjustment
     if row.adjuster.function != Function.REBOUND:
         return None
-    book = push_book()
+    book = push_book(row.adjuster.bike)
     made = _about(book, expectation)
     if made is None or made.before is None or made.after is None:
         return None

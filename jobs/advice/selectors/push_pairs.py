@@ -6,14 +6,17 @@ at that end between them. Several tests of one stop are taken together by their 
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from decimal import Decimal
 from operator import attrgetter
 from statistics import fmean
 
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
 from jobs.garage.enums import Firming, Function, OilState, Unit
+from jobs.garage.models import Bike
 from jobs.setups.enums import RowKind, RowState
 from jobs.setups.models import Adjustment, Measurement
 from jobs.setups.reading_kinds import PUSH_TEST
@@ -21,6 +24,9 @@ from jobs.tuning import Refused
 from jobs.tuning.outlook import PushPair
 
 Place = tuple[int, str]  # a bike and its end
+# Of the bike's model, and as many again of all others. Common practice, no source: a pair more
+# than some hundreds moves nothing.
+MOST_PUSHES, MOST_CHANGES = 500, 1500
 
 
 @dataclass(frozen=True)
@@ -70,7 +76,7 @@ class AboutOneChange:
 
 @dataclass
 class PushBook:
-    """Every timed push and every change of damping or springs, in the order of the book."""
+    """Timed pushes and the changes of damping or springs about them, in the order of the book."""
 
     pushes: dict[Place, list[TimedPush]] = field(default_factory=lambda: defaultdict(list))
     moves: dict[Place, list[ClicksMoved]] = field(default_factory=lambda: defaultdict(list))
@@ -116,12 +122,37 @@ class PushBook:
         return _together(_stop_of(pushes[-1], pushes)) if pushes else None
 
 
-def push_book() -> PushBook:
-    """The whole book: two queries, however much there is."""
+def push_book(bike: Bike) -> PushBook:
+    """What a bike's clicks are learned from: at most four queries, a bounded number of rows.
+
+    The newest pushes of its model with the changes about them; of other models the newest at
+    ends whose rebound was turned. Older ones are left out.
+    """
+    of_its_model = Q(reading__bike__make__iexact=bike.make, reading__bike__model__iexact=bike.model)
     book = PushBook()
-    _read_pushes(book)
-    _read_moves(book)
+    _read(book, Measurement.objects.filter(of_its_model))
+    _read(book, Measurement.objects.exclude(of_its_model).filter(Exists(_rebound_turned())))
     return book
+
+
+def _rebound_turned() -> QuerySet[Adjustment]:
+    """Of the place of a push: the changes of its rebound clicks."""
+    return Adjustment.objects.filter(
+        adjuster__bike=OuterRef("reading__bike"), adjuster__end=OuterRef("reading__end"),
+        adjuster__function=Function.REBOUND, adjuster__unit=Unit.CLICK,
+        kind=RowKind.CHANGE, state=RowState.PLACED,
+    )  # fmt: skip
+
+
+def _read(book: PushBook, narrowed: QuerySet[Measurement]) -> None:
+    """The newest pushes, and every change at their places since the first of them."""
+    pushes = _pushes(narrowed)
+    changes = _changes(pushes)
+    since = changes[0].accepted_at if len(changes) == MOST_CHANGES else None
+    for place, push in pushes:
+        if since is None or push.at > since:
+            book.pushes[place].append(push)
+    _add_moves(book, {place for place, _push in pushes}, changes, since)
 
 
 def adjuster_key(adjuster_id: int, pair: object) -> str:
@@ -134,24 +165,25 @@ def model_key(make: str, model: str, end: str) -> str:
     return f"{make} {model} {end}".casefold()
 
 
-def _read_pushes(book: PushBook) -> None:
+def _pushes(narrowed: QuerySet[Measurement]) -> list[tuple[Place, TimedPush]]:
+    """The newest timed pushes, oldest first."""
     rows = (
-        Measurement.objects.filter(
+        narrowed.filter(
             name="seconds",
             canonical__gt=0,
             reading__kind=PUSH_TEST.name,
             reading__withdrawn_at=None,
         )
-        .order_by("reading__accepted_at")
+        .order_by("-reading__accepted_at")
         .values_list(
             "reading__bike", "reading__end", "reading__entry", "reading__session",
             "reading__accepted_at", "reading__oil_state", "canonical",
         )
-    )  # fmt: skip
-    for bike, end, entry, session, at, oil, seconds in rows:
-        book.pushes[bike, end].append(
-            TimedPush(at, entry, session, float(seconds or 0), oil or OilState.COLD)
-        )
+    )[:MOST_PUSHES]  # fmt: skip
+    return [
+        ((bike, end), TimedPush(at, entry, session, float(seconds or 0), oil or OilState.COLD))
+        for bike, end, entry, session, at, oil, seconds in reversed(rows)
+    ]
 
 
 def _together(pushes: Sequence[TimedPush]) -> TimedPush:
@@ -166,17 +198,36 @@ def _stop_of(push: TimedPush, pushes: Iterable[TimedPush]) -> list[TimedPush]:
     return [one for one in pushes if (one.entry, one.session) == (push.entry, push.session)]
 
 
-def _read_moves(book: PushBook) -> None:
+def _changes(pushes: Sequence[tuple[Place, TimedPush]]) -> list[Adjustment]:
+    """The newest changes at the bikes of these pushes since the first of them, oldest first."""
+    if not pushes:
+        return []
     rows = (
-        Adjustment.objects.filter(kind=RowKind.CHANGE, state=RowState.PLACED)
+        Adjustment.objects.filter(
+            kind=RowKind.CHANGE,
+            state=RowState.PLACED,
+            adjuster__bike__in={bike for (bike, _end), _push in pushes},
+            accepted_at__gte=pushes[0][1].at,
+        )
         .exclude(adjuster__function=Function.TYRE_PRESSURE)
         .select_related("adjuster__bike")
-        .order_by("accepted_at", "seq")
+        .order_by("-accepted_at", "-seq")
     )
+    return list(reversed(rows[:MOST_CHANGES]))
+
+
+def _add_moves(
+    book: PushBook,
+    places: Collection[Place],
+    changes: Sequence[Adjustment],
+    since: datetime | None,
+) -> None:
+    """The changes of one act as one; ``since``: not those of the first act, which may be cut."""
     acts: dict[tuple[Place, str], list[Adjustment]] = {}
-    for row in rows:
+    for row in changes:
         place = row.adjuster.bike_id, row.adjuster.end
-        acts.setdefault((place, str(row.linked or row.pk)), []).append(row)
+        if place in places and (since is None or row.accepted_at > since):
+            acts.setdefault((place, str(row.linked or row.pk)), []).append(row)
     for (place, act), same in acts.items():
         book.moves[place].append(_moved(act, same))
 

@@ -4,24 +4,29 @@ Nothing is said where the book does not hold it: each refusal says by name what 
 what makes the ring mean nothing.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
+from functools import cache
 
 from django.utils.translation import gettext as _
 
 from jobs.garage.enums import End, Function
 from jobs.garage.models import Adjuster, Bike
 from jobs.people.selectors import business_get, own_bands
-from jobs.setups.models import Reading
+from jobs.setups.enums import RowKind, RowState
+from jobs.setups.models import Adjustment, Reading
 from jobs.setups.reading_kinds import SAG
 from jobs.trackday import clock
 from jobs.trackday.models import Entry
 from jobs.tuning import Refused
+from jobs.tuning.knowledge import AdjusterMove
 from jobs.tuning.outlook import (
     EndChange,
     EndSpring,
     Outlook,
     RingsThatCount,
+    Visibility,
     damping_shift,
     expected_words,
     only_change_at_the_end,
@@ -41,7 +46,7 @@ from .ring_shifts import (
     end_spring_of,
     usable_at_the_ring,
 )
-from .rings import RING_PLACE, ring_prior, rings_of_bike
+from .rings import RING_PLACE, RingsOfBike, ring_prior, rings_of_bike
 
 TOLD = (Function.SPRING, Function.PRELOAD, Function.OIL_LEVEL)
 
@@ -75,25 +80,72 @@ class RingOutlook:
 def ring_outlook_of(entry: Entry, moves: Sequence[Move]) -> RingOutlook | None:
     """The outlook of moves about to be made, all of one end; None where no ring is asked.
 
-    Eleven queries, none where the adjuster moves no ring.
+    Twelve queries, none where the adjuster moves no ring.
     """
     adjusters = [adjuster for adjuster, _start, _end in moves]
     if not any(adjuster.function in TOLD for adjuster in adjusters):
         return untold(adjusters)
     end = End(adjusters[0].end)
     try:
-        book = rings_of_bike(entry.bike)
-        only_change_at_the_end(changed=[*book.changed_since(end), *_this_one(adjusters)])
-        counted = rings_that_count(
-            rings=[row.ring for row in book.rows(end)],
-            now=book.circumstances(entry, end, clock.now(entry.trackday)),
-            place=RING_PLACE[end],
-            prior=ring_prior(end, own_bands(business_get())),
-        )
-        sag = sag_mm_of(entry.bike, end)
-        return outlook_told(entry.bike, end, counted, moves, name="", sag_mm=sag)
+        book, own = rings_of_bike(entry.bike), own_bands(business_get())
+        return _outlook_now(entry, moves, book, own, sag_mm_of(entry.bike, end))
     except Refused as refused:
         return RingOutlook(end, refused=refused.words)
+
+
+def shows_in_the_ring(
+    entry: Entry, adjusters: Mapping[Hashable, Adjuster]
+) -> Callable[[Sequence[AdjusterMove]], Visibility | None]:
+    """Asked of moves about to be made: whether the ring will show them; None: not told.
+
+    The book is read at the first question: at most nine queries, however many are asked.
+    """
+
+    @cache
+    def read() -> tuple[RingsOfBike, Mapping[str, tuple[float, float]]]:
+        return rings_of_bike(entry.bike), own_bands(business_get())
+
+    def shows(asked: Sequence[AdjusterMove]) -> Visibility | None:
+        moves = [(adjusters[move.key], move.from_, move.to) for move in asked]
+        for adjuster, _start, _end in moves:
+            adjuster.bike = entry.bike  # read already
+        if not any(adjuster.function in TOLD for adjuster, _start, _end in moves):
+            return None
+        try:
+            told = _outlook_now(entry, moves, *read(), None).told
+        except Refused:
+            return None
+        return told.visibility if told else None
+
+    return shows
+
+
+def _outlook_now(
+    entry: Entry,
+    moves: Sequence[Move],
+    book: RingsOfBike,
+    own: Mapping[str, tuple[float, float]],
+    sag_mm: float | None,
+) -> RingOutlook:
+    adjusters = [adjuster for adjuster, _start, _end in moves]
+    end = End(adjusters[0].end)
+    only_change_at_the_end(changed=[*book.changed_since(end), *_this_one(adjusters)])
+    counted = rings_that_count(
+        rings=[row.ring for row in book.rows(end)],
+        now=book.circumstances(entry, end, clock.now(entry.trackday)),
+        place=RING_PLACE[end],
+        prior=ring_prior(end, own),
+    )
+    return outlook_told(entry.bike, end, counted, moves, name="", sag_mm=sag_mm)
+
+
+def moved_the_ring_at(bike: Bike, end: str) -> datetime | None:
+    """When springs, preload or oil level of an end were last changed; None: never."""
+    made = Adjustment.objects.filter(
+        adjuster__bike=bike, adjuster__end=end, adjuster__function__in=TOLD,
+        kind=RowKind.CHANGE, state=RowState.PLACED,
+    )  # fmt: skip
+    return made.order_by("-accepted_at").values_list("accepted_at", flat=True).first()
 
 
 def damping_with_it(adjusters: Sequence[Adjuster]) -> list[str]:

@@ -5,19 +5,32 @@ change that was not seen is undone; then comes the first step in the order of wo
 tyres, pressures, sag, rebound, compression, geometry) that this bike allows.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import groupby
 
+from ..outlook import Visibility, Visible
 from ..terms import AdjusterFunction, End, Verdict
 from ..words import _
 from .assessing import ExplainedFinding, SuspectState
-from .bike_case import BikeCase, case_of
+from .bike_case import BikeCase, Shows, case_of
 from .end_plans import BikeAdvice, EndPlan, NotOffered, Suggestion
 from .limits import Limits
 from .reasoning_input import BikeSetup, EarlierToday, LoggedFinding, Observations
 from .step_offers import offers
 from .undoing import as_arrived, to_put_back, tried_words, way_back
 
+# Suggestions of one stage are equal in the order of work.
+STAGES: dict[AdjusterFunction | None, str] = {
+    AdjusterFunction.PRELOAD: "sag",
+    AdjusterFunction.SPRING: "sag",
+    AdjusterFunction.COMPRESSION: "compression",
+    AdjusterFunction.COMPRESSION_HIGH: "compression",
+    AdjusterFunction.TUBE_HEIGHT: "geometry",
+    AdjusterFunction.SHOCK_LENGTH: "geometry",
+    AdjusterFunction.LINKAGE: "geometry",
+}
 ORDER_OF_WORK: tuple[AdjusterFunction | None, ...] = (
     None,  # a remedy that is not an adjuster: tyres come before pressures
     AdjusterFunction.TYRE_PRESSURE,
@@ -42,13 +55,15 @@ def advise(
     logged: Sequence[LoggedFinding],
     past: EarlierToday | None = None,
     limits: Limits | None = None,
+    shows: Shows | None = None,
 ) -> BikeAdvice:
     """Explain every finding logged today, and suggest at most one change for each end.
 
     It follows common practice, with the sources of each finding. Where sources disagree, the
-    advice says so.
+    advice says so. ``shows``: of suggestions equal in the order of work, that one stands first
+    whose effect the ring shows soonest.
     """
-    case = case_of(bike, observed, logged, past or EarlierToday(), limits or Limits())
+    case = case_of(bike, observed, logged, past or EarlierToday(), limits or Limits(), shows)
     return BikeAdvice(case.explained, tuple(_plan(case, end) for end in End))
 
 
@@ -111,7 +126,41 @@ def _offers(case: BikeCase, end: End) -> tuple[list[Suggestion], list[NotOffered
     barred += [_not_offered_opposite(offer) for offer in possible if offer.function in opposed]
     kept = [offer for offer in possible if offer.function not in opposed]
     kept.sort(key=lambda offer: ORDER_OF_WORK.index(offer.function))
-    return _merged(kept), list(dict.fromkeys(barred))
+    return _seen_first(case, _merged(kept)), list(dict.fromkeys(barred))
+
+
+def _seen_first(case: BikeCase, possible: Sequence[Suggestion]) -> list[Suggestion]:
+    """Within a stage of the work, first what the ring shows in the fewest outings."""
+    found: list[Suggestion] = []
+    for stage, offered in groupby(possible, key=lambda offer: STAGES.get(offer.function)):
+        same = list(offered)
+        if stage is None or case.shows is None or len(same) == 1:
+            found += same
+            continue
+        outings = {offer.name: _outings(case.shows(offer.moves)) for offer in same}
+        ranked = sorted(same, key=lambda offer: outings[offer.name])
+        if ranked[0] is not same[0]:
+            ranked[0] = _preferred(ranked[0], same[0], int(outings[ranked[0].name]))
+        found += ranked
+    return found
+
+
+def _outings(shown: Visibility | None) -> float:
+    """How many outings show it on each side of the change; without end where none would."""
+    if shown is None or shown.visible == Visible.TOO_SMALL:
+        return math.inf
+    return shown.outings
+
+
+def _preferred(offer: Suggestion, other: Suggestion, outings: int) -> Suggestion:
+    words = (
+        _("{other} is equal in the order of work; this one shows in the ring after one outing.",
+          other=other.text)
+        if outings == 1
+        else _("{other} is equal in the order of work; this one shows in the ring after {n} "
+               "outings before and {n} after.", other=other.text, n=outings)
+    )  # fmt: skip
+    return replace(offer, preferred=words)
 
 
 def _opposed(possible: Sequence[Suggestion]) -> set[AdjusterFunction]:

@@ -1,9 +1,11 @@
 """One bike with everything that the reasoning looks at."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from ..outlook import Visibility
 from ..terms import End
+from .adjuster_moves import AdjusterMove
 from .assessing import ExplainedFinding, explain
 from .facts import KnownFacts
 from .limits import Limits
@@ -17,6 +19,9 @@ from .reasoning_input import (
     TriedChange,
 )
 
+# Whether the ring will show moves; None: it is not told.
+Shows = Callable[[Sequence[AdjusterMove]], Visibility | None]
+
 
 @dataclass(frozen=True)
 class BikeCase:
@@ -26,6 +31,7 @@ class BikeCase:
     limits: Limits
     facts: KnownFacts
     explained: tuple[ExplainedFinding, ...]
+    shows: Shows | None = None
 
     def tried_on(self, end: End) -> tuple[TriedChange, ...]:
         return tuple(tried for tried in self.past.tried if tried.end == end)
@@ -53,8 +59,9 @@ def case_of(
     logged: Sequence[LoggedFinding],
     past: EarlierToday,
     limits: Limits,
+    shows: Shows | None = None,
 ) -> BikeCase:
     also = frozenset(row.finding.code for row in logged)
     facts = facts_from_readings(bike, observed, also, limits)
     explained = tuple(explain(row, facts, observed.answers) for row in logged)
-    return BikeCase(bike, observed, past, limits, facts, explained)
+    return BikeCase(bike, observed, past, limits, facts, explained, shows)

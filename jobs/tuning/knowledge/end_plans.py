@@ -22,7 +22,8 @@ class Suggestion:
     """One thing to do on one end, with everything a person needs to decide.
 
     ``because``: the readings it is based on. ``expected``: what should be seen next time;
-    ``signs``: the quantities to read again. ``worse``: what would make it worse.
+    ``signs``: the quantities to read again. ``worse``: what would make it worse. ``preferred``:
+    before which equal suggestion it stands, and why.
     """
 
     sort: SuggestionKind
@@ -39,6 +40,7 @@ class Suggestion:
     finding: CatalogueFinding | None = None
     suspect: int = 0
     also_points_here: tuple[str, ...] = ()
+    preferred: str = ""
 
     @property
     def name(self) -> SuggestionKey:

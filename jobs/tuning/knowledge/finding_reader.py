@@ -97,7 +97,7 @@ RETIRED_SOURCES = frozenset(
     ]
 )
 MOST_SHARE = 50  # of an adjuster's range in one step; more than half is another setup
-UNITS = ("click", "turn", "mm", "psi")
+UNITS = ("click", "turn", "mm", "N/mm", "psi")
 # What a hot push test must show before rebound is set softer (slow) or firmer (fast).
 SLOW_RETURN = frozenset({"slow", "very_slow"})
 FAST_RETURN = frozenset({"fast", "bouncing"})
