@@ -6,7 +6,8 @@ import pytest
 from django.urls import reverse
 
 from jobs.advice.selectors import evidence, ring_landed
-from jobs.setups.models import Expectation, Judgement
+from jobs.advice.selectors.rings import rings_of
+from jobs.setups.models import Expectation, Judgement, Order
 from jobs.tuning.evidence import JudgedExpectation, tally
 from jobs.tuning.terms import Verdict
 
@@ -179,3 +180,23 @@ def test_advice_on_a_model_that_was_never_judged_says_so_and_what_others_let_exp
     assert "Not judged on this bike yet." in shown
     assert "not judged on this model yet" in shown
     assert f"{reverse('board:evidence')}?bike={ridden.entry.bike_id}" in shown
+
+
+def test_a_shift_that_was_ordered_and_then_done_counts_once(ridden, browser):
+    for number, used in enumerate((30, 30.5, 29.5), 1):
+        ring(ridden, number, "rear", used)
+    preload = ridden.preloads["rear"].pk
+    asked = {"adjuster": preload, "from": "5", "to": "9", "reason": "dives", "step_reason": "so"}
+    act = reverse("board:advice-act", args=[ridden.entry.pk, "order"])
+    browser.post(act, {**asked, "expectation": "the ring moves"})
+    order = Order.objects.get()
+    done = {f"from_{preload}": "5", f"to_{preload}": "9", "order": order.pk, "how": "read_back"}
+    url = reverse("board:sheet-change", args=[ridden.entry.pk, preload])
+    browser.post(url, {**done, "step_reason": "so"})
+    ring(ridden, 4, "rear", 26.5)
+    ring(ridden, 5, "rear", 26)
+    bike = ridden.entry.bike
+    shifts = [row.ring.shifts for row in rings_of(bike=bike)[bike.pk, "rear"]]
+    assert [len(one) for one in shifts] == [0, 0, 0, 1, 0]
+    assert shifts[3][0].change == str(order.pk)
+    assert ring_landed(Expectation.objects.get()).verdict == Verdict.SEEN

@@ -4,9 +4,14 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import expect
 
+from jobs.advice.selectors import evidence
+from jobs.garage.models import Fitting, SpringInVan
+from jobs.people.models import Rider
 from jobs.setups.models import Adjustment, Expectation, Judgement
+from jobs.trackday.models import Entry
 from tests.advice.test_ring_outlook import changed, ridden, ring
 from tests.conftest import PASSWORD
+from tests.days import local
 
 __all__ = ["ridden"]
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -140,9 +145,29 @@ def few_laps(story):
     ring(story, 2, "front", 87)
 
 
+def another_rider(story):
+    ring(story, 1, "front", 90)
+    other = Rider.objects.create(customer=story.entry.payer, name="Another rider")
+    story.entry = Entry.objects.create(
+        trackday=story.trackday, group=story.day.groups[1], bike=story.entry.bike, rider=other,
+        package=story.day.package, payer=story.entry.payer, number="8",
+    )  # fmt: skip
+
+
+def another_tyre(story):
+    fitted = {"bike": story.entry.bike, "end": "front", "kind": "tyre"}
+    Fitting.objects.create(**fitted, name="Slick A", fitted_at=local(7))
+    ring(story, 1, "front", 90)
+    Fitting.objects.update(removed_at=local(9, 40))
+    Fitting.objects.create(**fitted, name="Slick B", fitted_at=local(9, 40))
+    story.came_in(2)
+
+
 @pytest.mark.parametrize(
     ("book", "end", "said"),
     [
+        (another_rider, "front", "No ring has been read of this rider here"),
+        (another_tyre, "front", "No ring has been read of this rider here"),
         (rain, "front", "No ring has been read of this rider here"),
         (at_the_end_of_its_travel, "front", "the ring hides what is missing"),
         (another_change, "front", "Several changes at this end for one outing"),
@@ -185,3 +210,40 @@ def test_clicks_tell_the_next_hot_push_or_say_that_the_oil_was_not_hot(person, r
     page.get_by_text("+2", exact=True).click()
     expect(page.locator("#preview")).to_contain_text(said)
     expect(page.locator("#preview")).to_contain_text("What damping does to the ring cannot be told")
+
+
+def test_what_a_ring_that_cannot_tell_told_is_no_evidence_and_what_the_rider_told_is(
+    person, ridden
+):
+    for number, used in enumerate((90, 92, 89), 1):
+        ring(ridden, number, "front", used)
+    changed(ridden, "front", 6)
+    ring(ridden, 4, "front", 88)
+    page = person("tuner", PASSWORD, size="phone")
+    page.goto(reverse("board:sheet", args=[ridden.entry.pk]))
+    asked = page.locator("section.asks").first
+    expect(asked).to_contain_text("Judged by this ring it counts for nothing in the evidence.")
+    asked.get_by_text("The rider's words", exact=True).click()
+    asked.get_by_role("button", name="Seen", exact=True).click()
+    expect(page.locator("section.asks")).to_have_count(0)
+    assert Judgement.objects.get().told_by == "rider"
+    assert [row.seen for row in evidence()] == [1]
+
+
+def test_from_the_panel_to_the_springs_in_the_van_that_bring_the_ring_nearest(person, ridden):
+    for rate, pieces in (("9.8", 2), ("10.5", 2), ("11", 1)):
+        SpringInVan.objects.create(end="front", rate_n_per_mm=rate, pieces=pieces)
+    for number, used in enumerate((96, 97, 95), 1):
+        ring(ridden, number, "front", used)
+    ridden.read("sag", "front", "mm", hanging=120, after_push=85, after_lift=87)
+    page = opened(person, ridden, "front", "6")
+    page.get_by_text("What would bring the ring where you want it").click()
+    page.fill("[name=aim]", "88")
+    page.locator("[name=aim]").blur()
+    answer = page.locator("#answer")
+    expect(answer).to_contain_text("10.5 N/mm")
+    expect(answer).to_contain_text("with the sag kept: preload −")
+    expect(answer).to_contain_text("N/mm a leg: fit 10.")
+    text = answer.inner_text()
+    assert text.index("10.5 N/mm") < text.index("9.8 N/mm") < text.index("By springs")
+    assert "11 N/mm" not in text

@@ -6,7 +6,9 @@ from django.urls import reverse
 from jobs.calculators.bike import numbers_of_bike
 from jobs.calculators.figures import natural_hz, wheel_rate
 from jobs.setups.reading_kinds import SAG, WEAR
+from tests.advice.test_ring_outlook import changed, ridden, ring
 
+__all__ = ["ridden"]
 pytestmark = pytest.mark.django_db
 
 
@@ -61,3 +63,14 @@ def test_depths_of_all_places_are_filled_and_the_first_worn_out_ends_the_tyre(be
     filled = numbers_of_bike(bike, "wear")
     assert filled["left"].splitlines()[-1] == "4 2.3"
     assert "right" not in filled
+
+
+def test_rings_are_filled_in_since_the_springs_or_preload_were_last_changed(ridden):
+    ridden.came_in(1)
+    for number, used in enumerate((90, 92), 1):
+        ring(ridden, number, "front", used)
+    assert numbers_of_bike(ridden.entry.bike, "ring", "front")["rings"] == "90\n92"
+    changed(ridden, "front", 6)
+    assert "rings" not in numbers_of_bike(ridden.entry.bike, "ring", "front")
+    ring(ridden, 3, "front", 89)
+    assert numbers_of_bike(ridden.entry.bike, "ring", "front")["rings"] == "89"
