@@ -1,5 +1,4 @@
-"""Inputs of the calculators: the business's own figures, and one bike's figures, tyres and last
-readings."""
+"""Inputs of the calculators from one bike: its figures, tyres and last readings."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -12,8 +11,7 @@ from jobs.advice.models import Settlement
 from jobs.advice.selectors import moved_the_ring_at, settlement_of
 from jobs.advice.selectors.observations import sags
 from jobs.garage.enums import FittingKind
-from jobs.garage.models import Bike, Fitting, SpringInVan
-from jobs.people.selectors import business_get, own_bands
+from jobs.garage.models import Bike, Fitting
 from jobs.setups.models import Reading
 from jobs.setups.reading_kinds import (
     LAP_TIMES,
@@ -29,7 +27,6 @@ from jobs.tuning.damping import COMES_UP
 from jobs.tuning.terms import End, TravelPlace, TyreState
 
 from .figures import natural_hz, offset_of, sprung_kg, wheel_rate
-from .inputs import BusinessFigures, SpringInStock
 
 MOST_READINGS = 60
 WEAR_PLACES = tuple(one.name for one in WEAR.numbers)
@@ -56,28 +53,6 @@ class KnownOfBike:
             if one.kind == kind and one.end == self.end and (not state or one.tyre_state == state)
         )
         return next(found, None)
-
-
-def business_figures(slug: str = "") -> BusinessFigures:
-    """The business's own figures, currency and units. Two queries.
-
-    ``slug``: the calculator they are for; one more query for that which needs the van's springs.
-    """
-    business = business_get()
-    units = {"pressure": business.pressure_unit, "temperature": business.temperature_unit}
-    return BusinessFigures(
-        bands=own_bands(business),
-        currency=business.currency,
-        units=units,
-        springs=_springs_in_stock() if slug == "ring" else None,
-    )
-
-
-def _springs_in_stock() -> tuple[SpringInStock, ...]:
-    return tuple(
-        SpringInStock(one.end, float(one.rate_n_per_mm), one.description, one.pieces)
-        for one in SpringInVan.objects.filter(pieces__gt=0)
-    )
 
 
 def numbers_of_bike(bike: Bike, slug: str, end: str = "") -> Inputs:

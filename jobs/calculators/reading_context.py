@@ -13,7 +13,8 @@ from jobs.setups.models import Reading
 from jobs.setups.reading_kinds import LAP_TIMES, SAG, TYRE_PRESSURE, WEAR
 from jobs.trackday.models import Conditions, Entry
 
-from .bike import MOST_READINGS, business_figures
+from .bike import MOST_READINGS
+from .business import business_figures
 from .inputs import BusinessFigures
 
 # The kinds whose earlier readings a calculator is given too.

@@ -11,7 +11,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from jobs.calculators.answers import Calculator, CalculatorOutput, calculate
-from jobs.calculators.bike import business_figures, numbers_of_bike
+from jobs.calculators.bike import numbers_of_bike
+from jobs.calculators.business import business_figures
 from jobs.calculators.catalogue import BY_SLUG, CALCULATORS
 from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
