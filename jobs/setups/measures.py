@@ -118,6 +118,13 @@ def unit_typed(quantity: str, form: Mapping[str, str], business: Business) -> st
     return form.get(f"unit_{quantity}") or unit_of(quantity, business)
 
 
+def unit_shown(quantity: str, form: Mapping[str, str], business: Business) -> str:
+    """As ``unit_typed``, for the page that shows a form again: one that is no unit of the
+    quantity was refused, and the business's stands in its place."""
+    said = unit_typed(quantity, form, business)
+    return said if said in units(quantity) else unit_of(quantity, business)
+
+
 def units(quantity: str) -> tuple[str, ...]:
     """The units a quantity may be entered in, the canonical one first."""
     return units_of(quantity) or ("count",)

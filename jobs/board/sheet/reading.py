@@ -15,7 +15,7 @@ from jobs.people.access import SignedIn
 from jobs.people.models import Business
 from jobs.people.selectors import business_get
 from jobs.setups import selectors
-from jobs.setups.measures import COUNT, TIME, Measure, Switch, unit_typed, units
+from jobs.setups.measures import COUNT, TIME, Measure, Switch, unit_shown, units
 from jobs.setups.reading_kinds import READING_KINDS, ReadingKind
 from jobs.trackday.models import Entry
 
@@ -73,7 +73,7 @@ def _context(
             {
                 "name": quantity,
                 "units": units(quantity),
-                "chosen": unit_typed(quantity, given, business),
+                "chosen": unit_shown(quantity, given, business),
             }
             for quantity in quantities
         ],
@@ -133,7 +133,7 @@ def _cell(
     cell = {"measure": measure, "name": name, "value": given.get(name, ""), "further": False}
     if isinstance(measure, Switch):
         return {**cell, "switch": True}
-    unit = unit_typed(measure.quantity, given, business)
+    unit = unit_shown(measure.quantity, given, business)
     last = before.get((kind.name, end, measure.name))
     return {
         **cell,
