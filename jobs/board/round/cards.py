@@ -12,7 +12,7 @@ from jobs.people.models import Business
 from jobs.people.selectors import business_get
 from jobs.setups import sentences
 from jobs.setups.enums import Phase, Subject
-from jobs.setups.measures import COUNT, Measure, Switch, unit_of, unit_shown, units
+from jobs.setups.measures import COUNT, Measure, Switch, unit_shown
 from jobs.setups.reading_kinds import ReadingKind, reading_kind
 from jobs.setups.selectors import readings_of_entry, standings_of_entry
 from jobs.setups.stops import last_stop
@@ -162,9 +162,7 @@ def _units(item: ChecklistItem, given: Mapping[str, str], business: Business) ->
     found = {}
     for asked in item.readings:
         for number in reading_kind(asked["kind"]).numbers:
-            typed = unit_shown(number.quantity, given, business)
-            known = typed in units(number.quantity)
-            found[number.quantity] = typed if known else unit_of(number.quantity, business)
+            found[number.quantity] = unit_shown(number.quantity, given, business)
     return found
 
 
