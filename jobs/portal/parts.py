@@ -47,9 +47,14 @@ class PartOn:
 
     @property
     def made(self) -> str:
-        """When a tyre was made, where its code was read."""
+        """When a tyre was made, where its code was read: week and year, two digits each."""
         code = self.fitting.date_code
-        return _("Made in the week and year %(code)s.") % {"code": code} if code else ""
+        if len(code) == 4 and code.isascii() and code.isdecimal():
+            return _("Made in week %(week)d of 20%(year)s.") % {
+                "week": int(code[:2]),
+                "year": code[2:],
+            }
+        return _("Its date code: %(code)s.") % {"code": code} if code else ""
 
     @property
     def due(self) -> str:

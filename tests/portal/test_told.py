@@ -116,6 +116,19 @@ def test_pressures_stand_with_their_state_and_their_tyre(story, mine):
     assert "1 outing. Its next service is due after 7 more outings." in page
 
 
+@pytest.mark.parametrize(
+    ("code", "said"),
+    [("1126", "Made in week 11 of 2026."), ("B4", "Its date code: B4."), ("", "On since")],
+)
+def test_a_tyre_says_when_it_was_made(story, mine, code, said):
+    """The date code's first two figures are the week, its last two the year (49 CFR 574.5)."""
+    Fitting.objects.create(
+        bike=story.entry.bike, kind="tyre", end="front", name="Varsk Reed", date_code=code,
+        fitted_at=local(7),
+    )  # fmt: skip
+    assert said in told(story, mine)
+
+
 def test_laps_travel_and_weather_are_said_or_said_to_be_missing(story, mine):
     page = told(story, mine)
     for missing in ("It was not read.", "No times were taken.", "Nobody wrote them down."):
