@@ -79,7 +79,8 @@ def mail_context(document: Document) -> dict[str, object]:
     return {
         "document": document,
         "kind": document.get_kind_display(),
-        "total": Money(document.payable_minor, document.currency).text(document.language),
+        "total": Money(abs(document.payable_minor), document.currency).text(document.language),
+        "gives_back": document.payable_minor < 0,
         "link": link_to(document),
         "is_quote": document.kind == DocumentKind.QUOTE,
         "asks": document.payable_minor > 0

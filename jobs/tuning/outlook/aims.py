@@ -126,7 +126,7 @@ def nearest_parts(
     >>> fork = fork_spring(pair_n_per_mm=19, preload_mm=15)
     >>> parts = parts_for(spring=fork, ring_mm=104, usable_mm=120, in_stock_n_per_mm=[9, 10, 11])
     >>> [one.n_per_mm for one in nearest_parts(parts=parts, ring_mm=104, aim_mm=96)]
-    [11, 10]
+    [10, 11]
     """
     ring, aim = number(ring_mm, _("ring")), number(aim_mm, _("aim for the ring"))
     kept = {part.part_n_per_mm: part for part in parts if part.keeps_sag}

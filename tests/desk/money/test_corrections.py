@@ -12,6 +12,7 @@ from jobs.billing.selectors.payments import balance
 from jobs.billing.services.charges import charge_add
 from jobs.billing.services.drafts import invoice_draft
 from jobs.billing.services.issue import document_issue
+from jobs.billing.services.mail import document_letter
 from tests.billing.conftest import customer_make
 from tests.days import day_build
 
@@ -191,3 +192,4 @@ def test_a_deposit_above_the_invoice_is_to_give_back_and_never_below_zero(
         assert "o give back" in html
         assert "-€7.45" not in html
         assert "−€7.45" not in html
+    assert "by which we owe you €7.45:" in document_letter(invoice).text
