@@ -239,7 +239,7 @@ def test_from_the_panel_to_the_springs_in_the_van_that_bring_the_ring_nearest(pe
     page = opened(person, ridden, "front", "6")
     page.get_by_text("What would bring the ring where you want it").click()
     page.fill("[name=aim]", "88")
-    page.locator("[name=aim]").blur()
+    page.get_by_role("button", name="Work it out").click()
     answer = page.locator("#answer")
     expect(answer).to_contain_text("10.5 N/mm")
     expect(answer).to_contain_text("with the sag kept: preload −")
