@@ -247,7 +247,7 @@ def test_long_lists_are_turned_page_by_page(desk, money_business, send, monkeypa
     send(camt())
     first = desk.get(url("bank"))
     assert [len(first.context["page"].unsure), len(first.context["page"].out)] == [2, 2]
-    assert "page 1 of 2" in text(first)
+    assert "Page 1 of 2" in text(first)
     assert "?unsure=2#unsure" in text(first)
     second = desk.get(url("bank"), {"unsure": "2"})
     waiting = [one.line.pk for page in (first, second) for one in page.context["page"].unsure]
@@ -258,5 +258,5 @@ def test_long_lists_are_turned_page_by_page(desk, money_business, send, monkeypa
     page = text(desk.get(url("bank"), {"aside": "2"}))
     assert "Set aside: 3" in page
     assert 'id="aside" open' in page
-    assert "page 2 of 2" in page
+    assert "Page 2 of 2" in page
     assert desk.get(url("bank"), {"aside": "99", "placed": "x"}).status_code == 200
