@@ -7,7 +7,7 @@ import pytest
 import time_machine
 from django.urls import reverse
 
-from jobs.desk.lists import split_by_today
+from jobs.desk.lists import coming_days, past_days
 from jobs.people.dates import business_today
 from jobs.people.models import Business
 from jobs.tablet.day import pages_of
@@ -34,14 +34,16 @@ def test_on_monday_morning_in_auckland_the_day_at_hand_is_mondays():
     assert clock.today(monday) == MONDAY
     assert trackday_at_hand() == monday
     assert pages_of(trackday_at_hand())["trackday"] == monday.pk
-    assert split_by_today([monday, sunday]) == ([monday], [sunday])
+    assert coming_days() == [monday]
+    assert list(past_days([monday])) == [sunday]
 
 
 @time_machine.travel(EVENING_IN_LOS_ANGELES, tick=False)
 def test_on_sunday_evening_in_los_angeles_the_day_at_hand_is_still_sundays():
     sunday, monday = (day(on, "America/Los_Angeles") for on in (SUNDAY, MONDAY))
     assert trackday_at_hand() == sunday
-    assert split_by_today([monday, sunday]) == ([sunday, monday], [])
+    assert coming_days() == [sunday, monday]
+    assert list(past_days([sunday, monday])) == []
 
 
 @time_machine.travel(MORNING_IN_AUCKLAND, tick=False)
