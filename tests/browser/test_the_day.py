@@ -139,9 +139,9 @@ def the_customer_sees(customer: Page, entry: Entry, invoice: Document) -> None:
     expect(customer.locator("main")).to_contain_text(invoice.label)
     customer.goto(link_url(entry.bike.owner))
     customer.get_by_role("button", name="Open my pages").click()
-    customer.get_by_role("link", name="Tresk 1000 RS").click()
+    # With one bike the pages open at it.
     expect(customer.locator("main")).to_contain_text("Front rebound, both legs")
-    customer.go_back()
+    customer.get_by_role("link", name="All bikes, invoices and devices").click()
     customer.get_by_role("link", name=invoice.label).click()
     expect(customer.locator("main")).to_contain_text("Day support")
 
@@ -149,7 +149,7 @@ def the_customer_sees(customer: Page, entry: Entry, invoice: Document) -> None:
 def another_customer_gets_nothing(stranger: Page, entry: Entry, invoice: Document) -> None:
     stranger.goto(link_url(Customer.objects.get(email="tomas.aldery@example.org")))
     stranger.get_by_role("button", name="Open my pages").click()
-    expect(stranger.get_by_role("link", name="Tresk 1000 RS")).to_be_visible()
+    expect(stranger.locator("main")).to_contain_text("Tresk 1000 RS")
     for path in (f"/my/bikes/{entry.bike_id}/", f"/my/documents/{invoice.pk}/"):
         assert stranger.goto(path).status == 404
 
