@@ -95,3 +95,19 @@ class OwnFinding(models.Model):
     def stamp(self) -> str:
         """Which writing of it this is: another after each save."""
         return self.at.isoformat()
+
+
+class KeptEvidence(models.Model):
+    """What was counted of one bike's judged changes; made again where the stamp is another.
+
+    ``rows``: as ``selectors.kept_evidence`` writes and reads them.
+    """
+
+    business_columns = ("stamp", "rows")
+
+    bike = models.OneToOneField(Bike, on_delete=models.CASCADE, primary_key=True, related_name="+")
+    stamp = models.CharField(max_length=64, help_text=_("of everything that it was counted from"))
+    rows = models.JSONField(default=list)
+
+    def __str__(self) -> str:
+        return f"{self.bike_id}: {len(self.rows)}"

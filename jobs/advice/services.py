@@ -7,8 +7,10 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
+from jobs.outbox.daily import OnceADay
 from jobs.people.enums import EditVerb
 from jobs.people.models import User
+from jobs.people.selectors import business_get
 from jobs.people.services import edit_note
 from jobs.setups.enums import SetupKind
 from jobs.setups.origin import RowOrigin
@@ -18,7 +20,7 @@ from jobs.tuning import Refused
 from jobs.tuning.knowledge import CatalogueFinding, finding_write
 
 from . import selectors
-from .models import Answered, Overrule, OwnFinding, Settlement
+from .models import Answered, KeptEvidence, Overrule, OwnFinding, Settlement
 from .selectors import observations
 
 
@@ -154,3 +156,37 @@ def _note(code: str, title: str, verb: EditVerb, by: User, *, was: str, becomes:
     words = f"{code} {title}" if title != code else code
     changes = {"text": [was, becomes]}
     edit_note(by=by, verb=verb, what="own finding", title=words, ref=code, changes=changes)
+
+
+COUNT = "advice.count_evidence"
+BIKES_AT_ONCE = 50
+
+
+_daily = OnceADay(COUNT)
+
+
+def evidence_count_ask() -> None:
+    """Ask once a day, where the business is, that the new judgements are counted and kept."""
+    _daily.ask(zone=lambda: business_get().timezone)
+
+
+def evidence_keep() -> int:
+    """Count the judged changes of each bike whose kept count does not hold; how many bikes.
+
+    The stamp is taken before the count: what is written meanwhile makes it stale.
+    """
+    stale = selectors.kept_evidence().stale
+    all_ = sorted(stale)
+    for start in range(0, len(all_), BIKES_AT_ONCE):
+        bikes = all_[start : start + BIKES_AT_ONCE]
+        counted = selectors.judged_of_bikes(bikes)
+        KeptEvidence.objects.bulk_create(
+            [
+                KeptEvidence(bike_id=bike, stamp=stale[bike], rows=selectors.as_json(rows))
+                for bike, rows in counted.items()
+            ],
+            update_conflicts=True,
+            unique_fields=["bike"],
+            update_fields=["stamp", "rows"],
+        )
+    return len(stale)

@@ -1,14 +1,12 @@
 """Making a backup and noting what became of it."""
 
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import connection, transaction
 from django.utils.translation import gettext as _
 
-from jobs.outbox.models import Job
+from jobs.outbox.daily import OnceADay
 from jobs.outbox.selectors import jobs_waiting
 from jobs.outbox.services import job_enqueue
 from jobs.people.selectors import business_get
@@ -45,13 +43,7 @@ def backup_make(*, folder: Path | None = None, passphrase: str | None = None) ->
     return made
 
 
-LOOK_EVERY = timedelta(minutes=1)
-
-
-class _Looked:
-    """When this process last looked whether the nightly backup is due."""
-
-    at = datetime.min.replace(tzinfo=UTC)
+_nightly = OnceADay(MAKE)
 
 
 @transaction.atomic
@@ -70,11 +62,5 @@ def nightly_ask() -> None:
     it asks the database once a minute. A night whose backup failed is not tried again: the
     desk says so, and offers it.
     """
-    now = datetime.now(UTC)
-    if settings.BACKUP_HOUR is None or now - _Looked.at < LOOK_EVERY:
-        return
-    _Looked.at = now
-    here = now.astimezone(ZoneInfo(business_get().timezone))
-    key = f"{MAKE} {here.date().isoformat()}"
-    if here.hour >= settings.BACKUP_HOUR and not Job.objects.filter(key=key).exists():
-        job_enqueue(handler=MAKE, payload={}, key=key)
+    if settings.BACKUP_HOUR is not None:
+        _nightly.ask(zone=lambda: business_get().timezone, hour=settings.BACKUP_HOUR)

@@ -25,8 +25,8 @@ from tests.days import day_build
 
 # Tables that are the business's own, or about its crew: no customer's export holds them.
 NOT_A_CUSTOMERS = {
-    "acts.Act", "advice.OwnFinding", "backups.Backup", "billing.BankFile", "billing.Charge",
-    "billing.DocumentFile", "billing.PriceItem",
+    "acts.Act", "advice.KeptEvidence", "advice.OwnFinding", "backups.Backup", "billing.BankFile",
+    "billing.Charge", "billing.DocumentFile", "billing.PriceItem",
     "billing.Reminder", "billing.Series", "billing.TaxRate", "billing.Terms", "files.Photo",
     "garage.FormerOwner", "garage.Gauge", "garage.ModelSheet", "garage.SheetAdjuster",
     "garage.SpringInVan",

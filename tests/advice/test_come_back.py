@@ -185,7 +185,7 @@ def test_any_number_of_days_before_costs_the_same(browser, story):
     url = reverse("board:advice", args=[story.entry.pk])
     browser.get(url)
     once = page_queries(browser, url)
-    assert once == 52
+    assert once == 63
     rebound = Adjuster.objects.get(bike=story.entry.bike_id, end="rear", function="rebound")
     story.act("count", counts=[{"adjuster": rebound.pk, "position": "8"}])
     story.came_in(1)

@@ -295,4 +295,4 @@ def test_the_queries_of_evidence_do_not_grow_with_what_was_measured(story):
         counts.append(len(asked))
         push(story, seconds="1.7")
         change_as_suggested(story)
-    assert counts == [10, 10]
+    assert counts == [21, 21]

@@ -138,7 +138,7 @@ def test_the_page_asks_the_database_as_often_with_a_long_day(browser, story):
     story.read("push", "front", "s", seconds=1.6)
     browser.get(url)
     few = page_queries(browser, url)
-    assert few == 44
+    assert few == 48
     for code in ("R5", "R7", "T1", "V2"):
         story.found(code)
         story.read("push", "rear", "s", seconds=1.0)

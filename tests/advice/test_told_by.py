@@ -97,7 +97,7 @@ def test_the_queries_do_not_grow_with_what_rings_told(ridden):
     ridden.judge("seen", told_by="ring")
     with queries() as two:
         evidence()
-    assert (len(one), len(two)) == (20, 20)
+    assert (len(one), len(two)) == (31, 31)
 
 
 def test_the_card_asks_what_told_it_and_has_tapped_the_ring_where_its_sentence_was_expected(

@@ -12,6 +12,7 @@ from jobs.backups import services, tasks
 from jobs.backups.models import Backup
 from jobs.backups.selectors import backup_state
 from jobs.outbox import worker
+from jobs.outbox.daily import OnceADay
 from jobs.outbox.models import Job
 from jobs.outbox.queues import Queue
 from jobs.outbox.registry import QUEUES, SCHEDULED
@@ -33,11 +34,11 @@ def folder(settings, tmp_path) -> Path:
 
 @pytest.fixture(autouse=True)
 def never_looked(monkeypatch):
-    monkeypatch.setattr(services._Looked, "at", datetime.min.replace(tzinfo=UTC))
+    monkeypatch.setattr(services, "_nightly", OnceADay(services.MAKE))
 
 
 def asked_at(moment: str) -> int:
-    services._Looked.at = datetime.min.replace(tzinfo=UTC)
+    services._nightly = OnceADay(services.MAKE)
     with time_machine.travel(moment, tick=False):
         services.nightly_ask()
     return Job.objects.count()

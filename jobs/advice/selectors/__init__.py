@@ -12,8 +12,9 @@ from .catalogue import (
 )
 from .change_sets import change_before, changes_unexpected
 from .earlier_setup import EarlierSetup, earlier_setup_of
-from .evidence import evidence, evidence_for
+from .evidence import evidence, evidence_counted, evidence_for, judged_of_bikes
 from .expected import expected_of, finding_behind
+from .kept_evidence import as_json, kept_evidence
 from .outings import PaceComparison, outing_pace_compared
 from .push_outlook import PushOutlook, push_landed, push_outlook_of
 from .reasons import ChangeReason, reason_of_suggestion, reasons_of
@@ -36,6 +37,7 @@ __all__ = [
     "SettledState",
     "ThenAndNow",
     "advice_basis_of",
+    "as_json",
     "asked_by",
     "catalogue",
     "change_before",
@@ -43,11 +45,14 @@ __all__ = [
     "code_free",
     "earlier_setup_of",
     "evidence",
+    "evidence_counted",
     "evidence_for",
     "expected_of",
     "finding_behind",
     "finding_of",
     "findings_read",
+    "judged_of_bikes",
+    "kept_evidence",
     "moved_the_ring_at",
     "outing_pace_compared",
     "own_findings",

@@ -1,6 +1,6 @@
 """How often each change did what was expected of it, over all days and bikes."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -12,26 +12,42 @@ from jobs.tuning.knowledge import SuggestionKey
 from jobs.tuning.terms import Verdict
 
 from .change_sets import ChangeSet, change_sets_of, mark_confounders
+from .kept_evidence import judged_bikes, kept_evidence
 from .measured_behind import measured_behind_all
 from .ring_landing import rings_that_cannot_tell
 
 
 def evidence() -> tuple[Evidence, ...]:
-    """Per finding, function, end and direction; the same queries whatever there is to count."""
-    change_sets = change_sets_of(entry__isnull=False)
+    """Per finding, function, end and direction; the same queries whatever there is to count.
+
+    What was counted of a bike before, and still holds, is not counted again.
+    """
+    kept = kept_evidence()
+    counted = judged_of_bikes(kept.stale) if kept.stale else {}
+    return tally([row for rows in (*kept.rows.values(), *counted.values()) for row in rows])
+
+
+def evidence_counted() -> tuple[Evidence, ...]:
+    """The same, counted from the book alone."""
+    counted = judged_of_bikes(judged_bikes())
+    return tally([row for rows in counted.values() for row in rows])
+
+
+def judged_of_bikes(bikes: Collection[int]) -> dict[int, list[JudgedExpectation]]:
+    """Each bike's judged expectations of all days; as many queries for one bike as for all."""
+    change_sets = change_sets_of(entry__bike__in=bikes)
     mark_confounders(change_sets)
     tyres = _tyres(change_sets)
     weather = _weather(change_sets)
     judged = [one for one in change_sets if one.judgement]
     measured_behind_all(judged)
     cannot_tell = rings_that_cannot_tell(judged)
-    rows = [(_judged(one, tyres, weather), one.judgement) for one in judged]
-    return tally(
-        [
-            replace(row, ring_cannot_tell=judgement is not None and judgement.pk in cannot_tell)
-            for row, judgement in rows
-        ]
-    )
+    found: dict[int, list[JudgedExpectation]] = {bike: [] for bike in bikes}
+    for one in judged:
+        row, judgement = _judged(one, tyres, weather), one.judgement
+        told = judgement is not None and judgement.pk in cannot_tell
+        found[one.first.entry.bike_id].append(replace(row, ring_cannot_tell=told))  # type: ignore[union-attr]
+    return found
 
 
 def evidence_for(name: SuggestionKey, known: Iterable[Evidence]) -> Evidence | None:
