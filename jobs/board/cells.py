@@ -1,8 +1,12 @@
 """What a form needs to show the input of one number: step, highest value, last value."""
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+
+from django.db.models import F, Window
+from django.db.models.functions import RowNumber
 
 from jobs.garage import words
 from jobs.garage.enums import TravelPlace
@@ -102,20 +106,32 @@ class LastValue:
         )
 
 
-def before_of(bike_id: int, kinds: set[str]) -> dict[tuple[str, str, str], LastValue]:
-    """The bike's last value of each number, by kind of reading, end and name."""
+LastValues = dict[tuple[str, str, str], LastValue]  # by kind of reading, end and name
+
+
+def before_of(bike_id: int, kinds: set[str]) -> LastValues:
+    """The bike's last value of each number: one query."""
+    return befores_of([bike_id], kinds)[bike_id]
+
+
+def befores_of(bike_ids: Iterable[int], kinds: set[str]) -> dict[int, LastValues]:
+    """The last value of each number of each of these bikes: one query for all of them."""
+    found: dict[int, LastValues] = {bike: {} for bike in bike_ids}
+    whose = ("reading__bike", "reading__kind", "reading__end", "name")
     numbers = (
         Measurement.objects.filter(
-            reading__bike=bike_id,
+            reading__bike__in=found,
             reading__kind__in=kinds,
             reading__withdrawn_at=None,
+            value__isnull=False,  # a switch has none
         )
-        .order_by("-reading__accepted_at")
-        .values_list("reading__kind", "reading__end", "name", "value", "unit")
+        .annotate(
+            place=Window(RowNumber(), partition_by=whose, order_by=F("reading__accepted_at").desc())
+        )
+        .filter(place=1)
+        .order_by()
+        .values_list(*whose, "value", "unit")
     )
-    found: dict[tuple[str, str, str], LastValue] = {}
-    for kind, end, name, value, unit in numbers[:60]:
-        if value is None:
-            continue  # a switch
-        found.setdefault((kind, end, name), LastValue(value, unit))
+    for bike, kind, end, name, value, unit in numbers:
+        found[bike][kind, end, name] = LastValue(value, unit)
     return found

@@ -1,7 +1,7 @@
 """What the day board shows, prepared as words and numbers for its template."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.utils.safestring import SafeString
@@ -15,6 +15,7 @@ from jobs.worklist.bikes import BikeDay
 from jobs.worklist.day import Day
 from jobs.worklist.enums import BikeState
 from jobs.worklist.models import DayPlan
+from jobs.worklist.pit_in import arrivals
 from jobs.worklist.planned.chances import chances_to_rank_by
 from jobs.worklist.planned.spare_work import SpareWork, spare_work
 from jobs.worklist.planned.stored import slots_of
@@ -29,6 +30,7 @@ from jobs.worklist.rounds import (
 from jobs.worklist.untested_sessions import UntestedSession, untested_sessions
 
 from .alerts import Alert, alerts
+from .before_flag import BeforeFlag, before_flags
 from .left_out import LeftOutTask, will_not_fit
 from .likely import in_time_words
 from .offer import Offer, offer_of
@@ -63,7 +65,8 @@ class BikeRow:
 class GroupList:
     """The bikes of one run group, and when they roll or come in.
 
-    ``until``: that moment; ``folded``: one line until somebody opens it, as on a large day.
+    ``until``: that moment; ``folded``: one line until somebody opens it, as on a large day;
+    ``is_next``: no other group rolls before it.
     """
 
     letter: str
@@ -72,6 +75,7 @@ class GroupList:
     bikes: list[BikeRow]
     until: str = ""
     folded: bool = False
+    is_next: bool = False
 
 
 @dataclass(frozen=True)
@@ -113,6 +117,7 @@ class Board:
     groups: list[GroupList]
     crew: list[CrewRow]
     running: list[SessionTap]
+    before_flags: list[BeforeFlag]
     untested: list[UntestedSession]
     left_out: list[LeftOutTask]
     relief: Relief
@@ -144,6 +149,7 @@ def board(day: Day, plan: DayPlan | None = None) -> Board:
         relief=relief_of(day, plan),
         offer=offer_of(day, plan),
         untested=list(untested_sessions(day)),
+        before_flags=before_flags(day, arrivals(day, slots)),
         running=[
             SessionTap(t.session.pk, str(t.session), t.end.isoformat())
             for t in day.times
@@ -192,10 +198,13 @@ def group_lists(day: Day) -> list[GroupList]:
         key=lambda group: _next_of(day, group) or datetime.max.replace(tzinfo=day.at.tzinfo),
     )
     large = len(day.bikes) > MOST_IN_FULL
-    return [
+    lists = [
         _group_list(day, group, by_group[group.pk], folded=large and place >= ROLLS_IN_FULL)
         for place, group in enumerate(ordered)
     ]
+    out = {t.session.group.letter for t in day.times if t.state == SessionState.RUNNING}
+    rolls = next((one for one in lists if one.letter not in out and one.until), None)
+    return [replace(one, is_next=one is rolls) for one in lists]
 
 
 def _next_of(day: Day, group: RunGroup) -> datetime | None:

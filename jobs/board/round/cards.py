@@ -19,12 +19,14 @@ from jobs.setups.stops import last_stop
 from jobs.trackday import clock
 from jobs.tuning.units import symbol_of
 from jobs.worklist.book_facts import still_asked
+from jobs.worklist.derive import Task
 from jobs.worklist.enums import Cadence, ItemKind, Point
 from jobs.worklist.models import ChecklistItem
 from jobs.worklist.rounds import RoundTask
 
 from ..cells import (
     LastValue,
+    LastValues,
     before_of,
     most_of,
     places_of,
@@ -120,8 +122,10 @@ def card(step: RoundTask, posted: Mapping[str, str] | None = None) -> TaskCard:
     ranges = ""
     if item.kind == ItemKind.READING:
         business = business_get()
-        cell_units = _units(item, given, business)
-        groups = _reading_groups(step, given, cell_units, business)
+        cell_units = units_of(item, given, business)
+        kinds = {asked["kind"] for asked in item.readings}
+        before = before_of(step.task.entry.bike_id, kinds)
+        groups = reading_groups(step.task, given, cell_units, business, before)
         ranges = maker_range_words(item, step.task.entry.bike_id, cell_units)
         known = _read_already(step)
     elif item.kind == ItemKind.COUNT:
@@ -157,7 +161,7 @@ def _changes_without_expectation(step: RoundTask) -> list[str]:
     return [sentences.adjustment_short(row) for row in changes_unexpected(step.task.entry)]
 
 
-def _units(item: ChecklistItem, given: Mapping[str, str], business: Business) -> dict[str, str]:
+def units_of(item: ChecklistItem, given: Mapping[str, str], business: Business) -> dict[str, str]:
     """The unit of every quantity asked for; it is sent with the numbers typed in it."""
     found = {}
     for asked in item.readings:
@@ -166,16 +170,16 @@ def _units(item: ChecklistItem, given: Mapping[str, str], business: Business) ->
     return found
 
 
-def _reading_groups(
-    step: RoundTask,
+def reading_groups(
+    task: Task,
     given: Mapping[str, str],
     cell_units: Mapping[str, str],
     business: Business,
+    before: LastValues,
 ) -> list[CellGroup]:
-    entry = step.task.entry
-    before = before_of(entry.bike_id, {asked["kind"] for asked in step.task.item.readings})
+    """The cells and taps of what a task still asks for; ``before``: the bike's last values."""
     groups = []
-    for number, asked in still_asked(step.task.item, step.task.read):
+    for number, asked in still_asked(task.item, task.read):
         kind, end = reading_kind(asked["kind"]), asked.get("end", "")
         title = f"{End(end).label} {kind.label}" if end else str(kind.label)
         cells = [

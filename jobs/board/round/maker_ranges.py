@@ -1,6 +1,7 @@
 """What the maker of the tyres says of the pressures that a card asks for."""
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
 from django.utils.translation import gettext as _
@@ -15,17 +16,33 @@ from jobs.worklist.models import ChecklistItem
 
 from ..cells import PLACES
 
+# By bike, end and state of the tyre: the lowest and highest pressure in kPa.
+MakerRanges = Mapping[int, Mapping[str, Mapping[str, list[float]]]]
 
-def maker_range_words(item: ChecklistItem, bike_id: int, units: Mapping[str, str]) -> str:
+
+def asks_pressure(item: ChecklistItem) -> bool:
+    return any(one["kind"] == TYRE_PRESSURE.name for one in item.readings)
+
+
+def maker_ranges_of(bike_ids: Iterable[int]) -> MakerRanges:
+    """What the makers of the tyres that are on these bikes say: one query."""
+    found: dict[int, dict[str, Mapping[str, list[float]]]] = defaultdict(dict)
+    for tyre in Fitting.objects.filter(bike__in=bike_ids, kind=FittingKind.TYRE, removed_at=None):
+        found[tyre.bike_id][tyre.end] = tyre.maker_range_kpa
+    return found
+
+
+def maker_range_words(
+    item: ChecklistItem, bike_id: int, units: Mapping[str, str], known: MakerRanges | None = None
+) -> str:
     """ "Maker, off the track: front 33.4 to 37 psi, rear 29 to 34.1 psi"; empty: unknown.
 
-    One query where a pressure is asked for, in the unit of its cells.
+    In the unit of its cells. One query where a pressure is asked for and nothing is ``known``.
     """
-    asked = [one for one in item.readings if one["kind"] == TYRE_PRESSURE.name]
-    if not asked:
+    if not asks_pressure(item):
         return ""
-    tyres = Fitting.objects.filter(bike=bike_id, kind=FittingKind.TYRE, removed_at=None)
-    ranges = {tyre.end: tyre.maker_range_kpa for tyre in tyres}
+    asked = [one for one in item.readings if one["kind"] == TYRE_PRESSURE.name]
+    ranges = (maker_ranges_of([bike_id]) if known is None else known).get(bike_id, {})
     by_state: dict[str, list[str]] = {}
     for one in asked:
         state, end = one.get("tyre_state", ""), one.get("end", "")

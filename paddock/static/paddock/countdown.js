@@ -6,7 +6,7 @@
 
 const root = document.documentElement;
 
-function dayNow() {
+export function dayNow() {
   const made = Date.parse(root.dataset.now);
   const passed = performance.now() - Number(root.dataset.loaded || 0);
   return made + passed * Number(root.dataset.rate || 1);
