@@ -31,7 +31,7 @@ def test_a_trackday_costs_the_same_queries_at_any_size(desk, bikes):
 @pytest.mark.parametrize("bikes", [1, 3, 60])
 def test_the_customers_cost_the_same_queries_at_any_size(desk, bikes):
     day_build(bikes=bikes)
-    assert page_queries(desk, reverse("desk:customers")) == 5
+    assert page_queries(desk, reverse("desk:customers")) == 6
 
 
 @pytest.mark.parametrize("days", [1, 3])
@@ -181,6 +181,18 @@ def test_a_customer_is_found_by_any_of_his_words(desk):
     assert re.findall(r">(Customer \d)<", page) == ["Customer 2"]
     page = desk.get(reverse("desk:customers"), {"words": "nobody"}).content.decode()
     assert "Nobody is found for “nobody”." in page
+
+
+def test_what_was_searched_for_stays_on_the_next_page(desk, monkeypatch):
+    monkeypatch.setattr("jobs.desk.views.customers.CUSTOMERS_ON_A_PAGE", 2)
+    day_build(bikes=5)
+    page = desk.get(reverse("desk:customers"), {"words": "corrib"}).content.decode()
+    assert re.findall(r">(Customer \d)<", page) == ["Customer 1", "Customer 2"]
+    (link,) = re.findall(r'class="btn"\s+href="(\?[^"]+)"', page)
+    assert link == "?words=corrib&amp;page=2"
+    page = desk.get(reverse("desk:customers") + link.replace("&amp;", "&")).content.decode()
+    assert re.findall(r">(Customer \d)<", page) == ["Customer 3", "Customer 4"]
+    assert "Page 2 of 3" in page
 
 
 def test_a_new_crew_member_needs_a_password_that_holds(signed_in, tuner):

@@ -3,6 +3,7 @@ from datetime import timedelta
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -28,12 +29,14 @@ from jobs.people.trail import trail_note
 from jobs.trackday.models import Entry
 
 MOST_ALIKE = 8
+CUSTOMERS_ON_A_PAGE = 60
 
 
 def customers(request: HttpRequest) -> HttpResponse:
     words = request.GET.get("words", "").strip()
-    rows = list(lists.customers(words=words))
-    return render(request, "desk/customers.html", {"customers": rows, "words": words})
+    pages = Paginator(lists.customers(words=words), CUSTOMERS_ON_A_PAGE)
+    page = pages.get_page(request.GET.get("page"))
+    return render(request, "desk/customers.html", {"customers": page, "words": words})
 
 
 def customer(request: HttpRequest, pk: int) -> HttpResponse:
