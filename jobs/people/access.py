@@ -87,6 +87,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "board:mine": CREW,
     "board:round": CREW,
     "board:round-then": CREW,
+    "board:pit-in": CREW,
     "board:tick": CREW,
     # sheet
     "board:sheet": STAFF,

@@ -13,8 +13,8 @@ def day_named(day: Trackday | None) -> dict[str, Any] | None:
 
 
 def pages_of(day: Trackday | None) -> dict[str, Any]:
-    """The day's board, everybody's round and every bike's sheet, in the order to fetch them;
-    then what a bike is worked on with: its tasks, its photos, its count.
+    """The day's board, everybody's round, pit-in cards and every bike's sheet, in the order to
+    fetch them; then what a bike is worked on with: its tasks, its photos, its count.
 
     ``tags`` says where the address on each bike's tag leads on this day.
     """
@@ -23,7 +23,8 @@ def pages_of(day: Trackday | None) -> dict[str, Any]:
     crew = CrewDay.objects.filter(trackday=day).values_list("user_id", flat=True)
     bikes = dict(entries_coming(day).order_by("pk").values_list("pk", "bike_id"))
     found = [_address("board:today"), _address("board:my-round"), _address("board:find")]
-    found += [_address("board:round", user_id) for user_id in crew]
+    for user_id in crew:
+        found += [_address(f"board:{name}", day.pk, user_id) for name in ("pit-in", "round")]
     found += [_address("board:sheet", entry_id) for entry_id in bikes]
     for entry_id in bikes:
         found += [_address("board:work", day.pk, entry_id)]

@@ -5,6 +5,7 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from tests.acts.doing import do
+from tests.browser.at_work import CARDS_LEFT
 from tests.browsing import sign_in
 from tests.days import local
 from tests.queries import page_queries
@@ -33,6 +34,7 @@ def round_page(served, build, context, cast):
     sign_in(context, origin, cast.helper)
     page = context.new_page()
     page.add_init_script(EARS)
+    page.add_init_script(CARDS_LEFT)
     page.goto(origin + reverse("board:my-round"))
     return page, day
 

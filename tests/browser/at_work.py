@@ -10,6 +10,10 @@ from jobs.garage.models import Adjuster
 from jobs.setups.models import Adjustment
 from jobs.trackday.models import Entry, Trackday
 
+# Somebody who goes by the round: has left the pit-in cards of every session.
+CARDS_LEFT = """for (let session = 1; session < 500; session += 1)
+  sessionStorage.setItem(`pit-in-over-${session}`, "1");"""
+
 # A number that fits a cell, by the last word of its name; a pressure in psi fits the rest.
 PLAUSIBLE = {
     "centre": "70", "left": "68", "right": "69", "used": "90", "hanging": "120",
@@ -35,6 +39,9 @@ class Person:
     page: Page
     day: Trackday
     taps: int = 0
+
+    def __post_init__(self) -> None:
+        self.page.add_init_script(CARDS_LEFT)
 
     def tap(self, button: Locator) -> None:
         self.taps += 1

@@ -4,14 +4,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from jobs.setups.reading_kinds import TYRE_PRESSURE
 from jobs.worklist.day import Day
-from jobs.worklist.derive import Task
-from jobs.worklist.enums import ItemKind
 from jobs.worklist.pit_in import Arrival, Share
+
+from ..pit_in_calls import work_word
 
 # The board is turned by the clock, on a tablet without network too: it holds the next few.
 BEFORE, AHEAD = timedelta(minutes=1), timedelta(minutes=60)
@@ -86,12 +84,3 @@ def _person(share: Share) -> PersonBegins:
         for one in share.bikes
     ]
     return PersonBegins(share.person.display_name, bikes)
-
-
-def work_word(task: Task) -> str:
-    """What is done, in one word: hot reads, a push test, or the rider's words."""
-    if task.item.kind == ItemKind.WORDS:
-        return _("words")
-    if any(asked["kind"] == TYRE_PRESSURE.name for asked in task.item.readings):
-        return _("read")
-    return _("push")

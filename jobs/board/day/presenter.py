@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
@@ -29,6 +30,7 @@ from jobs.worklist.rounds import (
 )
 from jobs.worklist.untested_sessions import UntestedSession, untested_sessions
 
+from ..pit_in_calls import calls_of
 from .alerts import Alert, alerts
 from .before_flag import BeforeFlag, before_flags
 from .left_out import LeftOutTask, will_not_fit
@@ -118,6 +120,7 @@ class Board:
     crew: list[CrewRow]
     running: list[SessionTap]
     before_flags: list[BeforeFlag]
+    calls: list[dict[str, Any]]  # to the pit-in cards
     untested: list[UntestedSession]
     left_out: list[LeftOutTask]
     relief: Relief
@@ -130,7 +133,7 @@ class Board:
 
 def board(day: Day, plan: DayPlan | None = None) -> Board:
     slots = slots_of(plan)
-    ranked = ranked_steps(day, slots)
+    ranked, coming_in = ranked_steps(day, slots), arrivals(day, slots)
     to_see = least_likely_first(ranked, slots, chances_to_rank_by(plan))
     return Board(
         day=day,
@@ -149,7 +152,8 @@ def board(day: Day, plan: DayPlan | None = None) -> Board:
         relief=relief_of(day, plan),
         offer=offer_of(day, plan),
         untested=list(untested_sessions(day)),
-        before_flags=before_flags(day, arrivals(day, slots)),
+        before_flags=before_flags(day, coming_in),
+        calls=calls_of(coming_in),
         running=[
             SessionTap(t.session.pk, str(t.session), t.end.isoformat())
             for t in day.times

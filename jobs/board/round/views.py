@@ -6,9 +6,8 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
-from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy as _lazy
 from django.views.decorators.http import require_POST
 
@@ -16,7 +15,6 @@ from jobs.acts.enums import Outcome
 from jobs.acts.models import Act
 from jobs.acts.web import act_from_form
 from jobs.people.access import SignedIn
-from jobs.people.enums import CREW
 from jobs.people.models import User
 from jobs.setups.enums import Verdict
 from jobs.trackday import clock
@@ -26,6 +24,7 @@ from jobs.worklist.bikes import to_do_again
 from jobs.worklist.day import Day
 from jobs.worklist.enums import BikeState, TaskState
 from jobs.worklist.models import DayPlan
+from jobs.worklist.pit_in import arrivals
 from jobs.worklist.planned.spare_work import SpareWork, spare_work
 from jobs.worklist.planned.stored import slots_of
 from jobs.worklist.rounds import Round, RoundTask, rounds
@@ -36,7 +35,9 @@ from jobs.worklist.services import plan_refresh
 from ..day.alerts import alerts
 from ..day.offer import offer_of
 from ..day.trackday_lookup import trackday_or_404
+from ..pit_in_calls import calls_of
 from .cards import card, point_choices
+from .crew_member import crew_member
 from .stable_round import StableRound, shown_tasks, stable_round
 
 # What may still be done though it is not open at this moment.
@@ -60,7 +61,7 @@ def my_round(request: SignedIn) -> HttpResponse:
 
 def round_of(request: SignedIn, trackday_id: int, user_id: int) -> HttpResponse:
     trackday = trackday_or_404(trackday_id)
-    return _page(request, trackday, _crew_member(user_id))
+    return _page(request, trackday, crew_member(user_id))
 
 
 def then(request: SignedIn, trackday_id: int, user_id: int) -> HttpResponse:
@@ -70,7 +71,7 @@ def then(request: SignedIn, trackday_id: int, user_id: int) -> HttpResponse:
     is empty, or holds what is over, gets the next one.
     """
     trackday = trackday_or_404(trackday_id)
-    person = _crew_member(user_id)
+    person = crew_member(user_id)
     in_hand, typed = _wanted(request.GET.get("task", "")), _typed(request.GET)
     context = _context(request, trackday, person, in_hand, keep_over=typed)
     context["fills_hand"] = in_hand is None or (context["gone"] and not typed)
@@ -93,6 +94,8 @@ def tick(request: SignedIn, trackday_id: int) -> HttpResponse:
     posted = {name: str(value) for name, value in request.POST.items()}
     act = _apply(request, trackday, how, posted)
     done = act is not None and act.outcome != Outcome.REFUSED
+    if posted.get("on") == "pit-in":
+        return _on_pit_in(request, trackday, act if done else None)
     wanted = _wanted(posted.get("task", "")) if not done or how in TASK_STAYS else None
     typed = posted if wanted and not done and how not in TASK_STAYS else None
     context = _context(request, trackday_or_404(trackday_id), request.user, wanted, typed)
@@ -102,6 +105,17 @@ def tick(request: SignedIn, trackday_id: int) -> HttpResponse:
     if not request.htmx:  # type: ignore[attr-defined]
         return render(request, "board/round/round.html", context)
     return render(request, "board/round/both.html", context)
+
+
+def _on_pit_in(request: SignedIn, trackday: Trackday, done: Act | None) -> HttpResponse:
+    """A pit-in card goes on by itself: it is told what came of the act, and the way back."""
+    context: dict[str, Any] = {"trackday": trackday}
+    if done is not None and done.kind == "tick":
+        entry = done.payload.get("entry")
+        context["undo"] = {"template": UNDO, "row": done.pk, "on": "pit-in", "entry": entry}
+    answer = render(request, "notices.html", context)
+    answer["X-Outcome"] = "refused" if done is None else "applied"
+    return answer
 
 
 def _apply(request: SignedIn, trackday: Trackday, how: str, posted: dict[str, str]) -> Act | None:
@@ -157,6 +171,7 @@ def _context(
         ],
         "changes": round_shown.changes,
         "offer": offer_of(day, stored),
+        "calls": calls_of(arrivals(day, slots_of(stored))),
         # What concerns one bike's book is the tuner's, on the board.
         "alerts": [alert for alert in alerts(day) if alert.stops or alert.entry_id is None],
         "absent": [bike for bike in day.bikes if bike.state == BikeState.NOT_ARRIVED],
@@ -209,10 +224,3 @@ def _wanted(given: str) -> uuid.UUID | None:
         return uuid.UUID(given)
     except ValueError:
         return None
-
-
-def _crew_member(user_id: int) -> User:
-    person = User.objects.filter(pk=user_id, role__in=CREW).first()
-    if person is None:
-        raise Http404(_("Nobody of the crew has this round."))
-    return person

@@ -2,14 +2,26 @@
 //
 // The page says once what time it was at the trackday when it was made (data-now, ISO)
 // and how fast that clock runs (data-rate, 1 except in a demo). The device's own clock
-// is not used, only how much time has passed on it.
+// is not used, only how much time has passed on it. A page that a tablet kept is older: how
+// much older is told by when it was really made (data-made) and by how far the tablet's clock
+// was from the server's when that was last reached (tablet/queue.js).
 
 const root = document.documentElement;
 
+const KEPT_MS = 60 * 1000; // an answer of the server is never as old as that
+
+// For how long the page had been kept when it was opened, in ms; 0 for an answer of the server.
+function keptFor() {
+  const offset = localStorage.getItem("server-offset");
+  if (offset === null || !root.dataset.made) return 0;
+  const opened = performance.timeOrigin + Number(offset) * 1000;
+  const kept = opened - Date.parse(root.dataset.made);
+  return kept > KEPT_MS ? kept : 0;
+}
+
 export function dayNow() {
   const made = Date.parse(root.dataset.now);
-  const passed = performance.now() - Number(root.dataset.loaded || 0);
-  return made + passed * Number(root.dataset.rate || 1);
+  return made + (keptFor() + performance.now()) * Number(root.dataset.rate || 1);
 }
 
 function timeLeft(element, left) {

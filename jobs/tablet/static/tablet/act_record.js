@@ -13,6 +13,7 @@ export const address = (url) => new URL(url, location.href).pathname;
 // The record of one act; null if nobody is signed in on this tablet.
 export async function read(form, submitter, url) {
   const data = new FormData(form, submitter);
+  const said = words(form, submitter); // now: what is seen may be another card after the wait
   const who = await author();
   if (!who) {
     say(gettext("Please sign in on this tablet first."), "refused");
@@ -28,7 +29,7 @@ export async function read(form, submitter, url) {
     page: location.pathname,
     bike: bikeOf(posted) ?? data.get("entry") ?? bikeOf(location.pathname),
     again: again(form, data, posted),
-    words: words(form, submitter),
+    words: said,
     state: "unsent",
   };
 }

@@ -68,6 +68,7 @@ export async function hello() {
     if (!answer.ok) throw new Error(String(answer.status));
     const said = await answer.json();
     offset = (Date.parse(said.now) - (before + Date.now()) / 2) / 1000;
+    localStorage.setItem("server-offset", offset); // for the clock of kept pages (countdown.js)
     csrf = said.csrf;
     nextSeq = said.next_seq;
     Object.assign(state, { reached: true, person: said.user, device: said.device, day: said.day });
