@@ -131,7 +131,9 @@ class TestOnOneScreen:
     def test_queue_bar_cells_keys_and_next_are_in_sight(self, opened, size):
         page, _day = opened(size)
         page.locator(CARD).wait_for()
-        seen = f".queue button, .fading, {CARD} .plate, {TABS}, .pit-foot .btn, {KEYS}"
+        seen = (
+            f".queue button, .fading, {CARD} .plate, {TABS}, .pit-top .btn, .pit-foot .btn, {KEYS}"
+        )
         cells = ".pair .cell" if size == "phone" else ".cell"
         assert page.evaluate(HIDDEN, f"{seen}, {CARD} form:not([hidden]) {cells}") == []
         assert page.locator(f"{KEYS}:visible").count() == 15
@@ -231,6 +233,14 @@ class TestFromBikeToBike:
             "words", "hot-push",
         }  # fmt: skip
         assert Finding.objects.get(by_rider=True).words == "it runs wide"
+
+    def test_a_hold_is_one_tap_away_and_what_is_typed_is_sent_before(self, opened):
+        page, day = opened()
+        typed(page, "34.5")
+        page.locator("[data-hold]").tap()
+        page.wait_for_url("**/bikes/*/#hold")
+        mark = TaskMark.objects.get(mark="done", item__code="hot-reads")
+        assert page.url.endswith(f"/day/{day.trackday.pk}/bikes/{mark.entry_id}/#hold")
 
     def test_what_cannot_be_is_refused_and_nothing_typed_is_lost(self, opened):
         page, _day = opened()

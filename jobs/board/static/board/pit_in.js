@@ -14,6 +14,8 @@ const queueBar = page.querySelector(".queue");
 const foot = page.querySelector(".pit-foot");
 const nextKey = foot.querySelector("[data-next]");
 const none = page.querySelector(".no-card");
+const hold = page.querySelector("[data-hold]");
+const round = page.querySelector("[data-leave]");
 
 let call = null; // the group that is in, as the page's calls say
 let queue = []; // entries still to see, the first is shown
@@ -68,8 +70,9 @@ function begin() {
 function show() {
   for (const card of page.querySelectorAll(".pit-card")) card.hidden = Number(card.dataset.entry) !== queue[0];
   none.hidden = queue.length > 0;
-  foot.hidden = queue.length === 0;
+  foot.hidden = hold.hidden = queue.length === 0;
   if (queue.length) {
+    hold.href = shown().dataset.holdAt;
     prepare(shown());
     nameNext();
   }
@@ -184,11 +187,11 @@ function notInYet() {
   show();
 }
 
-// To the round, when what was entered has been answered or is kept.
-async function leave() {
+// To the round, or where the bike is held, when what was entered has been answered or is kept.
+async function leave(to = round.href) {
   const until = performance.now() + SEND_WAIT_MS;
   while (sending.size && performance.now() < until) await new Promise((go) => setTimeout(go, 50));
-  if (!typedIn(shown())) location.assign(page.querySelector("[data-leave]").href);
+  if (!typedIn(shown())) location.assign(to);
 }
 
 // The answer to a tick: a form that was taken begins anew, one that was refused comes back.
@@ -245,14 +248,14 @@ function waiting(title, fades, words) {
 page.addEventListener("click", (event) => {
   const tab = event.target.closest("[data-tab]");
   const other = event.target.closest(".queue button");
-  const leaving = event.target.closest("[data-leave]");
+  const leaving = event.target.closest("[data-leave], [data-hold]");
   if (tab) choose(shown(), tab.dataset.tab);
   else if (event.target.closest("[data-next]")) next();
   else if (event.target.closest("[data-not-in]")) notInYet();
   else if (other && Number(other.dataset.entry) !== queue[0]) bringForward(Number(other.dataset.entry));
   else if (leaving && shown() && typedIn(shown())) {
     event.preventDefault();
-    if (send(shown())) leave();
+    if (send(shown())) leave(leaving.href);
   }
 });
 
