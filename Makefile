@@ -8,6 +8,7 @@
 # make schema EXAMPLES=50     Schemathesis over the whole API, by all its methods (DATABASE_URL=... as well)
 # make forms INPUTS=5000      every form of every page with what nobody means well (SEED=2: others)
 # make mutants ROOM=setups    do the tests of a room notice 60 small changes of it? (ABOVE=1: and those of the rooms above)
+# make pictures             the pictures of the manual and of README.md, taken from the demo anew
 # make sbom    at a release: sbom.cdx.json, what it consists of (CycloneDX)
 # make audit   is a fault known of a package that runs? (pip-audit; asks pypi.org)
 PYTHON ?= python3
@@ -19,7 +20,7 @@ PORT ?= 8000
 VENV := .venv
 RUN := $(VENV)/bin/python
 
-.PHONY: demo serve test lives crowd schema forms mutants sbom audit python-is-new-enough port-is-free
+.PHONY: demo serve test lives crowd schema forms mutants pictures sbom audit python-is-new-enough port-is-free
 
 demo: export DEMO = 1
 demo: export PUBLIC_URL = http://$(HOST):$(PORT)
@@ -54,6 +55,9 @@ forms: python-is-new-enough $(VENV)/development
 
 mutants: python-is-new-enough $(VENV)/development
 	@$(RUN) -m tests.mutation $(ROOM) $(if $(ABOVE),--above) $(if $(SEED),--seed $(SEED))
+
+pictures: python-is-new-enough $(VENV)/development
+	@$(RUN) -m tests.pictures
 
 sbom audit: python-is-new-enough
 	@PYTHON=$(PYTHON) .ci/release $@

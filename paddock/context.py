@@ -9,6 +9,7 @@ from django.utils.functional import lazy
 from django.utils.translation import gettext_lazy as _
 
 from jobs.acts import tablets
+from jobs.manual.screens import help_url
 from jobs.people.enums import Role
 from jobs.people.selectors import business_get, business_title
 
@@ -36,8 +37,16 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "business_timezone": lambda: business().timezone,
         "theme": theme if theme in THEMES else "",
         "is_tablet": tablets.COOKIE in request.COOKIES,
+        "help_url": lambda: _help_url(request),
         "places": lazy(lambda: places(request), list)(),
     }
+
+
+def _help_url(request: HttpRequest) -> str:
+    """Where the "?" leads. The page of an error belongs to no view."""
+    found = request.resolver_match
+    role = getattr(request.user, "role", None)
+    return help_url(view_name=found.view_name if found else "", role=role)
 
 
 def places(request: HttpRequest) -> list[dict[str, Any]]:

@@ -53,6 +53,7 @@ INSTALLED_APPS = [
     "jobs.portal",
     "jobs.desk",
     "jobs.api",
+    "jobs.manual",
     "jobs.acts",
     "jobs.billing",
     "jobs.calculators",

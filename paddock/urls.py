@@ -34,6 +34,7 @@ urlpatterns = [
     path("desk/money/", include("jobs.desk.money.urls")),
     path("document/", include("jobs.desk.money.public")),
     path("api/", include("jobs.api.urls")),
+    path("manual/", include("jobs.manual.urls")),
 ]
 if settings.DEMO:
     urlpatterns.append(path("demo/", include("jobs.desk.demo.urls")))

@@ -292,6 +292,12 @@ ACCESS: dict[str, frozenset[str]] = {
     "api:bike-day": EVERY_ROLE,
     "api:mine": CUSTOMER,
     "api:everything": TUNER,
+    # the manual; "?" of a screen leads into it
+    "manual:home": EVERY_ROLE,
+    "manual:helper": STAFF,
+    "manual:tuner": STAFF,
+    "manual:office": STAFF,
+    "manual:customer": EVERY_ROLE,
     # trackside devices
     "live": STAFF,
     "service-worker": ANYONE,

@@ -14,7 +14,8 @@ def day_named(day: Trackday | None) -> dict[str, Any] | None:
 
 def pages_of(day: Trackday | None) -> dict[str, Any]:
     """The day's board, everybody's round, pit-in cards and every bike's sheet, in the order to
-    fetch them; then what a bike is worked on with: its tasks, its photos, its count.
+    fetch them; then what a bike is worked on with: its tasks, its photos, its count; then the
+    manuals.
 
     ``tags`` says where the address on each bike's tag leads on this day.
     """
@@ -29,6 +30,7 @@ def pages_of(day: Trackday | None) -> dict[str, Any]:
     for entry_id in bikes:
         found += [_address("board:work", day.pk, entry_id)]
         found += [_address(f"board:sheet-{name}", entry_id) for name in ("photos", "baseline")]
+    found += [_address(f"manual:{job}") for job in ("helper", "tuner", "office", "customer")]
     tags = {_address("board:tag", bike): _address("board:sheet", n) for n, bike in bikes.items()}
     return {"trackday": day.pk, "pages": [page for page in found if page], "tags": tags}
 

@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET
 
-OWN = ("paddock/", "board/", "tablet/", "workbench/")
+OWN = ("paddock/", "board/", "tablet/", "workbench/", "manual/")
 ENDINGS = (".css", ".js", ".svg")
 PACKAGED = ("django_htmx/htmx-2.min.js",)
 WORKER = "tablet/worker.js"

@@ -8,7 +8,7 @@ HOMES = ("jobs", "paddock", "tests")
 
 # Upper rooms first. A room may know those after its own row, never those before.
 LAYERS: tuple[tuple[str, ...], ...] = (
-    ("board", "workbench", "tablet", "portal", "desk", "api", "first"),
+    ("board", "workbench", "tablet", "portal", "desk", "api", "first", "manual"),
     ("acts",),
     ("billing", "calculators"),
     ("advice",),

@@ -111,6 +111,7 @@ WIDEST = {
     "account": STAFF,
     "tablet": STAFF,
     "api": EVERY_ROLE,
+    "manual": EVERY_ROLE,
     "": EVERY_ROLE,
 }
 WIDER = {

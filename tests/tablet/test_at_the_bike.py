@@ -84,3 +84,14 @@ def test_six_tyre_temperatures_without_network_are_in_the_book_afterwards(tablet
     kept = Measurement.objects.filter(reading__kind="tyre_temperature").order_by("pk")
     assert [f"{one.value:.0f}" for one in kept] == TEMPERATURES
     assert {one.unit for one in kept} == {"degC"}
+
+
+def test_the_manual_opens_without_network(tablet, day, cast):
+    tablet.sign_in(cast.helper)
+    tablet.wait_controlled()
+    tablet.wait_day_kept()
+    tablet.wire.cut()
+    tablet.open(reverse("board:work", args=[day.trackday.pk, day.entries[0].pk]))
+    tablet.page.locator(".to-manual").click()
+    expect(tablet.page).to_have_url(tablet.origin + "/manual/helper/#arrival")
+    expect(tablet.page.locator("#arrival")).to_contain_text("A stand can let the bike fall")
