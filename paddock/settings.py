@@ -186,7 +186,9 @@ LINK_DAYS = env.int("LINK_DAYS", 30)
 # Words and times
 
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", _("English"))]
+# Each named in itself: who reads no English finds theirs.
+LANGUAGES = [("en", "English"), ("de", "Deutsch")]
+FORMAT_MODULE_PATH = ["paddock.formats"]
 LOCALE_PATHS = [BASE_DIR / "paddock" / "locale"]
 TIME_ZONE = "UTC"
 USE_TZ = True
