@@ -11,10 +11,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 from django.conf import settings
 
+DOMAINS = ("django", "djangojs")  # of Python and templates; of scripts
 LANGUAGES = tuple(code for code, _name in settings.LANGUAGES if code != "en")
 FINDINGS = Path(settings.BASE_DIR) / "jobs" / "tuning" / "knowledge" / "data"
 CHECKLISTS = Path(settings.BASE_DIR) / "fixtures" / "checklists.json"
@@ -32,31 +34,35 @@ READ_KEYS = {
 }  # fmt: skip
 
 
-def file_of(language: str) -> Path:
-    """The catalogue of a language, as people edit it."""
-    folder = Path(settings.BASE_DIR) / "paddock" / "locale" / language / "LC_MESSAGES"
-    return folder / "django.po"
+def files() -> list[Path]:
+    """Every catalogue, as people edit it."""
+    home = Path(settings.BASE_DIR) / "paddock" / "locale"
+    folders = [home / language / "LC_MESSAGES" for language in LANGUAGES]
+    return [folder / f"{domain}.po" for folder in folders for domain in DOMAINS]
 
 
-def compiled(language: str) -> bytes:
+def read(file: Path) -> Catalog:
+    with file.open("rb") as opened:
+        return read_po(opened, locale=file.parent.parent.name)
+
+
+def compiled(file: Path) -> bytes:
     """What Django reads, made of the catalogue as it stands."""
-    with file_of(language).open("rb") as file:
-        catalogue = read_po(file, locale=language)
+    catalogue = read(file)
     found = io.BytesIO()
     write_mo(found, catalogue)
     return found.getvalue()
 
 
-def tidy(language: str) -> None:
+def tidy(file: Path) -> None:
     """Write a catalogue the same way each time, so that a change shows only what changed."""
-    file = file_of(language)
-    with file.open("rb") as before:
-        catalogue = read_po(before, locale=language)
+    catalogue = read(file)
     catalogue.fuzzy = False
     found = io.BytesIO()
     write_po(found, catalogue, width=100, include_lineno=False, omit_header=True)
     file.write_text(
-        HEADER.format(language=language, plural=catalogue.plural_forms) + found.getvalue().decode()
+        HEADER.format(language=catalogue.locale_identifier, plural=catalogue.plural_forms)
+        + found.getvalue().decode()
     )
 
 

@@ -9,7 +9,6 @@ from pathlib import Path
 
 import django_stubs_ext
 from csp.constants import NONE, SELF
-from django.utils.translation import gettext_lazy as _
 
 from .environment import env, kept_secret
 
@@ -101,6 +100,7 @@ MIDDLEWARE = [
     "jobs.tablet.lost.LostTablets",
     "jobs.acts.middleware.SentActs",
     "jobs.first.gate.PlaceWithoutTuner",
+    "jobs.people.languages.OwnLanguage",
     "jobs.people.access.AccessMiddleware",
     "jobs.acts.middleware.NothingNewWhileDamaged",
 ]

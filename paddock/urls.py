@@ -18,6 +18,7 @@ urlpatterns = [
     path("sign-in/", views.SignInView.as_view(), name="signin"),
     path("sign-out/", LogoutView.as_view(), name="signout"),
     path("theme/", views.theme, name="theme"),
+    path("language/", views.language, name="language"),
     path("favicon.ico", views.favicon, name="favicon"),
     path("live/<int:trackday_id>/", views.live, name="live"),
     path("words.js", JavaScriptCatalog.as_view(), name="javascript-catalog"),

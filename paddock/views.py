@@ -22,6 +22,7 @@ from jobs.account.second_views import step_asked
 from jobs.desk.demo.views import offered
 from jobs.people import sign_in
 from jobs.people.access import SignedIn
+from jobs.people.languages import language_choose
 from jobs.people.models import User
 from jobs.people.open_sessions import enter
 from jobs.people.setup_code import place_is_unset
@@ -67,6 +68,22 @@ def home(request: SignedIn) -> HttpResponse:
     if not places:
         raise Http404
     return redirect(places[0]["url"])
+
+
+@require_POST
+def language(request: HttpRequest) -> HttpResponse:
+    """Keep the chosen language, of the person or else of the browser, and go back."""
+    chosen = request.POST.get("language", "")
+    if chosen not in dict(settings.LANGUAGES):
+        return HttpResponseBadRequest(_("There is no such language here."))
+    if isinstance(request.user, User):
+        language_choose(user=request.user, language=chosen)
+    response = redirect_within(request, request.POST.get("next", ""), "/")
+    response.set_cookie(
+        settings.LANGUAGE_COOKIE_NAME, chosen, max_age=YEAR_S, samesite="Lax",
+        secure=request.is_secure(),
+    )  # fmt: skip
+    return response
 
 
 @require_POST

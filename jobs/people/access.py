@@ -35,6 +35,7 @@ ACCESS: dict[str, frozenset[str]] = {
     "signin": ANYONE,
     "signout": EVERY_ROLE,
     "theme": ANYONE,
+    "language": ANYONE,
     "javascript-catalog": ANYONE,
     "favicon": ANYONE,
     # one's own account

@@ -137,10 +137,12 @@ class User(AbstractUser):
     """A person who signs in. ``role`` decides what the access table lets them open."""
 
     personal_columns = ("username", "first_name", "last_name", "email")
+    business_columns = ("language",)
     secret_columns = ("password", "pin_hash")
 
     role = models.CharField(max_length=10, choices=Role.choices, default=Role.HELPER)
     pin_hash = models.CharField(max_length=200, blank=True, help_text=_("for shared tablets"))
+    language = models.CharField(max_length=8, blank=True, help_text=_("empty: the browser's"))
 
     objects: ClassVar[Users] = Users()
 

@@ -134,7 +134,7 @@ def customer_user(*, customer: Customer) -> User:
     """The sign-in of a customer: no password, only links open it."""
     if customer.user is None:
         user = User(username=f"customer-{customer.pk}", role=Role.CUSTOMER)
-        user.first_name = customer.name[:150]
+        user.first_name, user.language = customer.name[:150], customer.language
         user.set_unusable_password()
         user.save()
         customer.user = user

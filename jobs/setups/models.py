@@ -16,6 +16,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs.files.models import Photo
 from jobs.garage.enums import End, OilState, TravelPlace, TyreState
 from jobs.garage.models import Adjuster, Bike, Gauge
+from jobs.people.reader_words import ReaderCharField
 from jobs.trackday.models import Entry, Session
 
 from .enums import Phase, RowKind, RowState, SetupKind, Subject, ToldBy, Verdict
@@ -73,14 +74,14 @@ class Order(BookRow):
     adjuster = models.ForeignKey(Adjuster, on_delete=models.PROTECT, related_name="orders")
     from_position = models.DecimalField(max_digits=8, decimal_places=3)
     to_position = models.DecimalField(max_digits=8, decimal_places=3)
-    reason = models.CharField(max_length=300, blank=True)
+    reason = ReaderCharField(max_length=300, blank=True)
     second_reason = _second_reason()
     tyre_state = models.CharField(max_length=7, choices=TyreState.choices, blank=True)
     # What the change is for, and what should be seen of it: written when it is carried out.
     finding = models.ForeignKey(
         "setups.Finding", null=True, blank=True, on_delete=models.PROTECT, related_name="orders"
     )
-    expectation = models.CharField(max_length=300, blank=True)
+    expectation = ReaderCharField(max_length=300, blank=True)
     condition = models.CharField(max_length=120, blank=True)
     # The same on all orders written together: both legs of a pair, preload with its rebound.
     linked = models.UUIDField(null=True, blank=True)
@@ -114,7 +115,7 @@ class Adjustment(BookRow):
         max_length=200, blank=True, help_text=_("why the derived oil state was overruled")
     )
     tyre_state = models.CharField(max_length=7, choices=TyreState.choices, blank=True)
-    reason = models.CharField(max_length=300, blank=True)
+    reason = ReaderCharField(max_length=300, blank=True)
     # The finding it was made for, where the person who made it said so.
     finding = models.ForeignKey(
         "setups.Finding", null=True, blank=True, on_delete=models.PROTECT, related_name="changes"
@@ -258,7 +259,7 @@ class Finding(BookRow):
 
     bike = models.ForeignKey(Bike, on_delete=models.PROTECT, related_name="findings")
     code = models.CharField(max_length=12, blank=True)
-    title = models.CharField(
+    title = ReaderCharField(
         max_length=200, blank=True, help_text=_("what the catalogue called it when it was logged")
     )
     end = models.CharField(max_length=5, choices=End.choices, blank=True)
@@ -310,7 +311,7 @@ class Expectation(BookRow):
     adjustment = models.ForeignKey(
         Adjustment, on_delete=models.CASCADE, related_name="expectations"
     )
-    text = models.CharField(max_length=300)
+    text = ReaderCharField(max_length=300)
     condition = models.CharField(max_length=120, blank=True)
     finding = models.ForeignKey(
         Finding, null=True, blank=True, on_delete=models.PROTECT, related_name="expectations"

@@ -1,9 +1,27 @@
 """Sentences that are made here and translated elsewhere.
 
 The arithmetic does not use Django, but people read its sentences. ``_`` marks a template for
-makemessages and fills it in. The result is a string that keeps its template and values, so
-that a surface can show it in another language.
+makemessages and fills it in. The result is a string in English, by which it is compared and
+kept; printed, or put on a page, it is in the reader's language.
 """
+
+import html
+from collections.abc import Callable
+
+
+def _as_written(template: str) -> str:
+    return template
+
+
+class _Reader:
+    """Gives a template in the language of whoever reads at this moment."""
+
+    translate: Callable[[str], str] = staticmethod(_as_written)
+
+
+def translate_by(translate: Callable[[str], str]) -> None:
+    """From now on sentences are read through ``translate``; before, they are in English."""
+    _Reader.translate = staticmethod(translate)
 
 
 class Words(str):
@@ -22,6 +40,26 @@ class Words(str):
         words.template = template
         words.values = values
         return words
+
+    def __str__(self) -> str:
+        """In the reader's language."""
+        template = _Reader.translate(self.template) if self.template else ""
+        return template.format(**self.values) if self.values else template
+
+    def __format__(self, form: str) -> str:
+        return format(str(self), form)
+
+    def __html__(self) -> str:
+        """What a page shows: Django's templates ask for it before they escape."""
+        return html.escape(str(self))
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return _again, (self.template, self.values)
+
+
+def _again(template: str, values: dict[str, object]) -> Words:
+    """A copied or unpickled sentence."""
+    return Words(template, **values)
 
 
 _ = Words

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from jobs import planning
 from jobs.garage.enums import End
 from jobs.garage.models import Bike
+from jobs.people.reader_words import ReaderCharField, ReaderTextField
 from jobs.setups.models import BikePhoto
 from jobs.trackday.models import Entry, ServicePackage, Session, Trackday
 
@@ -26,7 +27,7 @@ class Checklist(models.Model):
 
     code = models.SlugField()
     version = models.PositiveSmallIntegerField(default=1)
-    name = models.CharField(max_length=80)
+    name = ReaderCharField(max_length=80)
     order = models.PositiveSmallIntegerField(default=0)
     retired_at = models.DateTimeField(null=True, blank=True)
     packages = models.ManyToManyField(ServicePackage, related_name="+", blank=True)
@@ -48,10 +49,8 @@ class ChecklistItem(models.Model):
 
     checklist = models.ForeignKey(Checklist, on_delete=models.CASCADE, related_name="items")
     code = models.SlugField()
-    text = models.CharField(max_length=120)
-    help = models.TextField(
-        blank=True, help_text=_("how, and the caution that belongs to the step")
-    )
+    text = ReaderCharField(max_length=120)
+    help = ReaderTextField(blank=True, help_text=_("how, and the caution that belongs to the step"))
     kind = models.CharField(max_length=8, choices=ItemKind.choices, default=ItemKind.TICK)
     # Points of a POINTS item: [{"code": "pads", "text": "..."}]; a failed one holds the bike.
     points = models.JSONField(default=list, blank=True)

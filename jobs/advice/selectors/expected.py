@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from jobs.garage.enums import Firming
 from jobs.garage.models import Adjuster
+from jobs.people.reader_words import same_sentence
 from jobs.setups import selectors as book
 from jobs.trackday.models import Entry
 from jobs.tuning.knowledge import Catalogue, CatalogueFinding, ChangeDirection
@@ -39,8 +40,9 @@ def finding_behind(entry: Entry, adjuster: Adjuster, sentence: str) -> str | Non
     rows = catalogue()
     for row in reversed(list(book.findings_of_entry(entry))):
         finding = rows.findings.get(row.code)
-        of_other_end = row.end not in ("", adjuster.end)
-        if finding and not of_other_end and finding.next == sentence and _signs(finding, adjuster):
+        if finding is None or row.end not in ("", adjuster.end) or not _signs(finding, adjuster):
+            continue
+        if same_sentence(finding.next, sentence):
             return str(row.pk)
     return None
 

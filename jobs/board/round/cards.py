@@ -18,6 +18,7 @@ from jobs.setups.selectors import readings_of_entry, standings_of_entry
 from jobs.setups.stops import last_stop
 from jobs.trackday import clock
 from jobs.tuning.units import symbol_of
+from jobs.tuning.words import Words
 from jobs.worklist.book_facts import still_asked
 from jobs.worklist.derive import Task
 from jobs.worklist.enums import Cadence, ItemKind, Point
@@ -138,7 +139,7 @@ def card(step: RoundTask, posted: Mapping[str, str] | None = None) -> TaskCard:
         units=cell_units,
         known=known,
         points=[
-            PointOfCheck(p["code"], p["text"], given.get(f"point-{p['code']}", ""))
+            PointOfCheck(p["code"], str(Words(p["text"])), given.get(f"point-{p['code']}", ""))
             for p in item.points
         ],
         posted=given,

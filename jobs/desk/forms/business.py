@@ -4,6 +4,7 @@ from django.utils.translation import gettext_lazy
 from jobs.billing.reference import iban_cleaned
 from jobs.garage.enums import End
 from jobs.people.form_fields import CountryField, CurrencyField, ZoneField
+from jobs.people.languages import language_select
 from jobs.people.models import Business
 from jobs.setups.reading_kinds import TRAVEL
 from jobs.trackday.models import Venue
@@ -32,13 +33,14 @@ class BusinessForm(forms.ModelForm[Business]):
         model = Business
         fields = (
             "name", "street", "postcode", "city", "country", "email", "phone", "tax_id", "iban",
-            "currency", "timezone", "pressure_unit", "temperature_unit", "pace_trigger_s",
-            "like_pace_s", "rear_travel_place", "small_step_clicks",
+            "currency", "language", "timezone", "pressure_unit", "temperature_unit",
+            "pace_trigger_s", "like_pace_s", "rear_travel_place", "small_step_clicks",
             "small_step_turns", "small_step_mm", "small_step_psi",
         )  # fmt: skip
         labels = {
             "email": gettext_lazy("E-mail"),
             "tax_id": gettext_lazy("VAT ID or tax number"),
+            "language": gettext_lazy("Language of letters"),
             "pressure_unit": gettext_lazy("Pressures in"),
             "pace_trigger_s": gettext_lazy("Reopen a settled bike when faster by, s"),
             "like_pace_s": gettext_lazy("Like pace: within, s"),
@@ -50,6 +52,7 @@ class BusinessForm(forms.ModelForm[Business]):
             "small_step_psi": gettext_lazy("Largest step without a reason, psi"),
         }
         widgets = {
+            "language": language_select(),
             "pressure_unit": forms.Select(choices=[(u, u) for u in ("psi", "bar", "kPa")]),
             "temperature_unit": forms.Select(choices=[("degC", "°C"), ("degF", "°F")]),
             "rear_travel_place": forms.Select(

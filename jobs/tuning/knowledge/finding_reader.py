@@ -11,7 +11,7 @@ from typing import Any
 
 from ..refusal import Refused
 from ..terms import MEASURED_FUNCTIONS, AdjusterFunction, End, Phase
-from ..words import _
+from ..words import Words, _
 from .catalogue import (
     FAMILIES,
     CatalogueFinding,
@@ -134,7 +134,8 @@ def good_read(code: str, table: Mapping[str, Any]) -> GoodSign:
     pace = table.get("pace", "")
     if pace and pace not in FACT_KINDS["pace"].states:
         raise Refused(_("{code}: “{pace}” is no pace.", code=code, pace=pace))
-    return GoodSign(code, table["title"], ends_read(table["ends"]), table["see"], pace)
+    title, see = Words(table["title"]), Words(table["see"])
+    return GoodSign(code, title, ends_read(table["ends"]), see, pace)
 
 
 def ends_read(words: Any) -> tuple[End, ...]:

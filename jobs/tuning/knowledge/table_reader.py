@@ -11,7 +11,7 @@ from enum import StrEnum
 from typing import Any, TypeVar
 
 from ..refusal import Refused
-from ..words import _
+from ..words import Words, _
 
 Value = TypeVar("Value")
 Word = TypeVar("Word", bound=StrEnum)
@@ -82,7 +82,7 @@ class TableReader:
     def text(self, key: str) -> str:
         value = self.table.get(key, "")
         if isinstance(value, str):
-            return value.strip()
+            return Words(value.strip())
         self.wrong(key, _("“{key}” must be words.", key=key))
         return ""
 

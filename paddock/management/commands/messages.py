@@ -25,23 +25,24 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         if not options["compile"]:
             self._collect()
-        for language in catalogues.LANGUAGES:
-            file = catalogues.file_of(language).with_suffix(".mo")
-            file.write_bytes(catalogues.compiled(language))
+        for file in catalogues.files():
+            file.with_suffix(".mo").write_bytes(catalogues.compiled(file))
 
     def _collect(self) -> None:
         lines = [f"_({text!r})" for text in catalogues.data_texts()]
         OF_DATA.write_text("\n".join(lines) + "\n")
         try:
-            call_command(
-                "makemessages",
-                locale=list(catalogues.LANGUAGES),
-                ignore_patterns=["tests", ".venv", "fixtures"],
-                no_location=True,
-                no_obsolete=True,
-                verbosity=0,
-            )
+            for domain in catalogues.DOMAINS:
+                call_command(
+                    "makemessages",
+                    domain=domain,
+                    locale=list(catalogues.LANGUAGES),
+                    ignore_patterns=["tests", ".venv", "fixtures"],
+                    no_location=True,
+                    no_obsolete=True,
+                    verbosity=0,
+                )
         finally:
             OF_DATA.unlink()
-        for language in catalogues.LANGUAGES:
-            catalogues.tidy(language)
+        for file in catalogues.files():
+            catalogues.tidy(file)
