@@ -47,6 +47,7 @@ NEEDS: dict[str, tuple[Callable[[], bool], str]] = {
     "browser": (lambda: Path(CHROMIUM).exists(), "apt-get install chromium"),
     "pdf": (_pango, "apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0"),
     "redis": (_redis, "apt-get install redis-server, and start it"),
+    "gettext": (lambda: bool(shutil.which("xgettext")), "apt-get install gettext"),
     "nginx": (lambda: Path("/usr/sbin/nginx").exists(), "apt-get install nginx-light"),
     "postgresql": (
         lambda: connection.vendor == "postgresql",
