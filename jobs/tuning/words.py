@@ -19,9 +19,18 @@ class _Reader:
     translate: Callable[[str], str] = staticmethod(_as_written)
 
 
-def translate_by(translate: Callable[[str], str]) -> None:
-    """From now on sentences are read through ``translate``; before, they are in English."""
+def translate_by(translate: Callable[[str], str]) -> Callable[[str], str]:
+    """Sentences are read through ``translate`` from now on; what they were read through before.
+
+    >>> before = translate_by(str.upper)
+    >>> str(Words("no number")), Words("no number") == "no number"
+    ('NO NUMBER', True)
+    >>> translate_by(before) is str.upper
+    True
+    """
+    before = _Reader.translate
     _Reader.translate = staticmethod(translate)
+    return before
 
 
 class Words(str):

@@ -122,8 +122,8 @@ WIDER = {
     "account:forgotten": ANYONE, "account:reset": ANYONE,
     "tablet:home": ANYONE, "tablet:hello": ANYONE, "tablet:enrol": ANYONE, "tablet:pin": ANYONE,
     "tablet:switch": ANYONE,
-    "signin": ANYONE, "theme": ANYONE, "javascript-catalog": ANYONE, "favicon": ANYONE,
-    "first": ANYONE, "first-code": ANYONE, "shared-day": ANYONE,
+    "signin": ANYONE, "theme": ANYONE, "language": ANYONE, "javascript-catalog": ANYONE,
+    "favicon": ANYONE, "first": ANYONE, "first-code": ANYONE, "shared-day": ANYONE,
     "document": ANYONE, "document-accept": ANYONE, "document-file": ANYONE,
     "document-logo": ANYONE, "service-worker": ANYONE, "manifest": ANYONE,
 }  # fmt: skip
