@@ -1,5 +1,6 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from jobs.tuning.terms import RiderPace
 
@@ -33,8 +34,8 @@ class Move(models.TextChoices):
     """What a person said about where a bike is."""
 
     ARRIVED = "arrived", _("arrived")
-    BIKE_IN = "bike_in", _("in")
-    BIKE_OUT = "bike_out", _("out")
+    BIKE_IN = "bike_in", pgettext_lazy("of a bike", "in")
+    BIKE_OUT = "bike_out", pgettext_lazy("of a bike", "out")
     DID_NOT_GO_OUT = "did_not_go_out", _("did not go out")
     GONE_HOME = "gone_home", _("gone home")
 
@@ -43,8 +44,8 @@ class BikePlace(models.TextChoices):
     """Where a bike is: by the timetable, unless a person has said otherwise."""
 
     NOT_ARRIVED = "not_arrived", _("not arrived")
-    OUT = "out", _("out")
+    OUT = "out", pgettext_lazy("of a bike", "out")
     DUE_IN = "due_in", _("due in")
-    IN = "in", _("in")
+    IN = "in", pgettext_lazy("of a bike", "in")
     DID_NOT_GO_OUT = "did_not_go_out", _("did not go out")
     GONE_HOME = "gone_home", _("gone home")

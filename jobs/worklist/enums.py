@@ -1,5 +1,6 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 
 class ItemKind(models.TextChoices):
@@ -73,11 +74,11 @@ class BikeState(models.TextChoices):
     """A bike's state in a word. “Nothing open” is the most that is ever said."""
 
     NOT_ARRIVED = "not_arrived", _("not arrived")
-    OUT = "out", _("out")
+    OUT = "out", pgettext_lazy("of a bike", "out")
     DUE_IN = "due_in", _("due in")
     HELD = "held", _("held")
     OPEN = "open", _("open")
-    IN = "in", _("in")
+    IN = "in", pgettext_lazy("of a bike", "in")
     NOT_CHECKED = "not_checked", _("not checked")
     NOTHING_OPEN = "nothing_open", _("nothing open")
     DID_NOT_GO_OUT = "did_not_go_out", _("did not go out")
