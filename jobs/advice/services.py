@@ -166,8 +166,8 @@ _daily = OnceADay(COUNT)
 
 
 def evidence_count_ask() -> None:
-    """Ask once a day, where the business is, that the new judgements are counted and kept."""
-    _daily.ask(zone=lambda: business_get().timezone)
+    """Ask once a day, where the business is, that new judgements are counted and kept."""
+    _daily.ask(zone=lambda: business_get().timezone, needed=lambda: selectors.kept_evidence().stale)
 
 
 def evidence_keep() -> int:

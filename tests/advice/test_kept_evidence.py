@@ -181,3 +181,9 @@ def test_it_is_counted_once_a_day_where_the_business_is(story, monkeypatch):
     (job,) = Job.objects.filter(handler=services.COUNT)
     HANDLERS[services.COUNT](JobInput(job.pk, job.payload))
     assert KeptEvidence.objects.count() == 1
+
+
+def test_where_nothing_was_judged_nothing_is_counted(cast, monkeypatch):
+    monkeypatch.setattr(services, "_daily", OnceADay(services.COUNT))
+    services.evidence_count_ask()
+    assert not Job.objects.exists()
