@@ -9,13 +9,14 @@ from django.db import transaction
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 
 from jobs.outbox.models import Mail
 from jobs.outbox.services import mail_enqueue
 from jobs.people.enums import EditVerb, TrailEvent
 from jobs.people.letters import Letter, letter_written, sender_of
 from jobs.people.links import AT_THE_VAN, token_make
-from jobs.people.models import Customer, User
+from jobs.people.models import Business, Customer, User
 from jobs.people.selectors import business_get, business_title
 from jobs.people.services import edit_note
 from jobs.people.trail import trail_note
@@ -63,7 +64,13 @@ def link_preview(customer: Customer) -> Letter:
 
 
 def link_letter(*, customer: Customer, url: str) -> Letter:
+    """In the customer's language, else the business's."""
     business = business_get()
+    with override(customer.language or business.language):
+        return _letter(customer, business, url)
+
+
+def _letter(customer: Customer, business: Business, url: str) -> Letter:
     body = _(
         "here is what was done on your bike, why, and what it came to:\n\n"
         "%(url)s\n\n"

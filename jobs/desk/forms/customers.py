@@ -5,7 +5,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.people.enums import TaxStatus
 from jobs.people.form_fields import CountryField
-from jobs.people.languages import language_choose, language_select
+from jobs.people.languages import language_select
 from jobs.people.models import Customer, Rider
 from jobs.people.selectors import business_get
 from jobs.people.tax_ids import vat_id_checked
@@ -28,13 +28,6 @@ class CustomerForm(forms.ModelForm[Customer]):
             "language": _("Language of letters and pages"),
         }
         widgets = {"language": language_select(_("as the business"))}
-
-    def save(self, commit: bool = True) -> Customer:
-        """A customer who has signed in before reads in the new language too."""
-        customer = super().save(commit)
-        if customer.user is not None and "language" in self.changed_data:
-            language_choose(user=customer.user, language=customer.language)
-        return customer
 
     def clean_email(self) -> str:
         email: str = self.cleaned_data["email"]

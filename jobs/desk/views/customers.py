@@ -21,6 +21,7 @@ from jobs.garage.models import Bike
 from jobs.people.access import SignedIn
 from jobs.people.countries import country_name
 from jobs.people.enums import EditVerb, TrailEvent
+from jobs.people.languages import language_choose
 from jobs.people.links import AT_THE_VAN
 from jobs.people.models import Customer, Rider
 from jobs.people.selectors import perhaps_same, same_person
@@ -74,6 +75,8 @@ def customer_edit(request: SignedIn, pk: int) -> HttpResponse:
     form = CustomerForm(request.POST or None, instance=found)
     if request.method == "POST" and form.is_valid():
         record_update(form=form, by=request.user)
+        if found.user is not None and "language" in form.changed_data:
+            language_choose(user=found.user, language=found.language)
         return redirect("desk:customer", pk)
     return render(request, "desk/form.html", {"form": form, "title": found.name})
 
