@@ -11,6 +11,7 @@ from typing import Any
 import hypothesis
 import pytest
 from django.test import Client, TransactionTestCase
+from django.utils import translation
 
 from jobs.people import setup_code
 from jobs.people.access import ACCESS, ANYONE
@@ -27,6 +28,13 @@ hypothesis.settings.load_profile("tests")
 
 PASSWORD = "gravel-trap-7"
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
+
+
+@pytest.fixture(autouse=True)
+def _english_again() -> Iterator[None]:
+    """A request leaves its language active in the thread: the next test begins in English."""
+    yield
+    translation.deactivate()
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

@@ -1,7 +1,7 @@
 """The mail with the link to a new password."""
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, override
 
 from jobs.outbox.mail_server import letter_send, mail_is_set_up, server_to_send_by
 from jobs.outbox.queues import Queue
@@ -19,6 +19,14 @@ def reset_mail(job: JobInput) -> Finish | None:
     user = User.objects.filter(pk=job.payload["user"], is_active=True).exclude(email="").first()
     if user is None or not mail_is_set_up():
         return None
+    with override(user.language or business_get().language):
+        subject, text = _letter(user)
+    letter_send(server=server_to_send_by(), to=user.email, subject=subject, text=text)
+    return None
+
+
+def _letter(user: User) -> tuple[str, str]:
+    """Its subject and its text, in the language that is active."""
     business = business_title(business_get())
     words = _(
         "Somebody, we hope you, asked for a new password for “%(name)s” at %(business)s.\n\n"
@@ -27,5 +35,4 @@ def reset_mail(job: JobInput) -> Finish | None:
     )
     text = words % {"name": user.username, "business": business, "link": reset_link(user)}
     subject = " ".join((_("A new password at %(business)s") % {"business": business}).split())
-    letter_send(server=server_to_send_by(), to=user.email, subject=subject, text=text)
-    return None
+    return subject, text

@@ -167,7 +167,7 @@ _daily = OnceADay(COUNT)
 
 def evidence_count_ask() -> None:
     """Ask once a day, where the business is, that new judgements are counted and kept."""
-    _daily.ask(zone=lambda: business_get().timezone, needed=lambda: selectors.kept_evidence().stale)
+    _daily.ask(zone=lambda: business_get().timezone, needed=selectors.evidence_is_stale)
 
 
 def evidence_keep() -> int:

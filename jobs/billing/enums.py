@@ -1,5 +1,6 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 
 class Scheme(models.TextChoices):
@@ -27,7 +28,7 @@ class PriceKind(models.TextChoices):
     ADVICE = "advice", _("advice only")
     LABOUR = "labour", _("labour")
     PART = "part", _("part")
-    TRAVEL = "travel", _("travel")
+    TRAVEL = "travel", pgettext_lazy("to the track", "travel")
     DISCOUNT = "discount", _("discount")
 
 

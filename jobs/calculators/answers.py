@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from jobs.tuning import AskAgain, Refused
 
 from .inputs import BusinessFigures, Field, InputValues, Text, read
-from .translation import translated, translated_all
 
 
 @dataclass(frozen=True)
@@ -76,15 +75,15 @@ def calculate(
     try:
         found = calculator.compute(given)
     except AskAgain as question:
-        return CalculatorOutput(ask_again=translated(question.words))
+        return CalculatorOutput(ask_again=str(question.words))
     except Refused as refusal:
-        return CalculatorOutput(problems=(translated(refusal.words),))
+        return CalculatorOutput(problems=(str(refusal.words),))
     return CalculatorOutput(
         answer=CalculatorAnswer(
             lines=found.lines,
-            says=translated_all(found.says),
-            assumptions=translated_all(found.assumptions),
-            cautions=translated_all(found.cautions),
+            says=tuple(str(one) for one in found.says),
+            assumptions=tuple(str(one) for one in found.assumptions),
+            cautions=tuple(str(one) for one in found.cautions),
             picture=found.picture,
         )
     )

@@ -9,8 +9,6 @@ from django.utils.translation import gettext as _
 from jobs.tuning import Refused
 from jobs.tuning.units import from_canonical, symbol_of, to_canonical, units_of
 
-from .translation import translated
-
 Text = str | Promise
 
 
@@ -145,7 +143,7 @@ def _read_number(one: Field, typed: str, unit: str, given: InputValues) -> None:
             to_canonical(value=number, unit=unit, quantity=one.quantity) if one.quantity else number
         )
     except Refused as refusal:
-        given.problems.append(f"{one.label}: {translated(refusal.words)}")
+        given.problems.append(f"{one.label}: {refusal.words!s}")
     except ValueError:
         given.problems.append(
             _("%(label)s: “%(typed)s” is not a number.") % {"label": one.label, "typed": typed[:20]}

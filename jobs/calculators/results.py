@@ -4,8 +4,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils.http import urlencode
+from django.utils.text import capfirst
 
 from jobs.garage.enums import End
+from jobs.garage.words import at_end
 from jobs.setups.reading_kinds import reading_kind
 
 from .answers import CalculatorAnswer, CalculatorOutput, calculate
@@ -71,5 +73,5 @@ def calculator_results(
 def title_of(reading_input: ReadingInput) -> str:
     kind = str(reading_kind(reading_input.kind).label)
     if not reading_input.end:
-        return kind.capitalize()
-    return f"{str(End(reading_input.end).label).capitalize()} {kind}"
+        return capfirst(kind)
+    return at_end(End(reading_input.end).label, kind)

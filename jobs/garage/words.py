@@ -2,14 +2,16 @@
 
 from decimal import Decimal
 
+from django.utils.text import capfirst
+from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 from jobs.tuning.terms import MEASURED_FUNCTIONS
 
 from .enums import End, Firming, Function, Leg, Origin, Unit
 from .models import AdjusterFields
 
+NOUNS_ARE_LARGE = ("de",)  # the languages that write every noun with a large first letter
 QUARTERS = {Decimal("0.25"): "¼", Decimal("0.5"): "½", Decimal("0.75"): "¾"}
 
 
@@ -18,23 +20,31 @@ def plain(value: Decimal) -> str:
     return format(value.normalize(), "f") if value else "0"
 
 
+def at_end(end: object, what: object) -> str:
+    """ "Front rebound": what it is and at which end, in the order of the reader's language."""
+    return capfirst(_("%(end)s %(what)s") % {"end": end, "what": what})
+
+
+def within(name: str) -> str:
+    """A name inside a sentence: with a small first letter, where nouns are not written large."""
+    return name if get_language() in NOUNS_ARE_LARGE else name[:1].lower() + name[1:]
+
+
 def adjuster_name(adjuster: AdjusterFields) -> str:
     """ "Front rebound, left leg"; a shock has no legs to tell apart."""
-    name = f"{adjuster.get_end_display()} {adjuster.get_function_display()}"
-    name = name[:1].upper() + name[1:]
+    name = at_end(adjuster.get_end_display(), adjuster.get_function_display())
     return f"{name}, {leg}" if (leg := leg_words(adjuster)) else name
 
 
 def pair_name(adjuster: AdjusterFields) -> str:
     """ "Front rebound, both legs": a pair that was moved as one."""
-    name = f"{adjuster.get_end_display()} {adjuster.get_function_display()}"
-    return f"{name[:1].upper()}{name[1:]}, {Leg.BOTH.label}"
+    name = at_end(adjuster.get_end_display(), adjuster.get_function_display())
+    return f"{name}, {Leg.BOTH.label}"
 
 
 def function_name(adjuster: AdjusterFields) -> str:
     """ "Rebound, left leg": the name where the end is already said."""
-    name = str(adjuster.get_function_display())
-    name = name[:1].upper() + name[1:]
+    name = capfirst(str(adjuster.get_function_display()))
     return f"{name}, {leg}" if (leg := leg_words(adjuster)) else name
 
 

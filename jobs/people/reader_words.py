@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.conf import settings
 from django.db import models
-from django.utils.translation import gettext, override
+from django.utils.translation import override
 
 from jobs.tuning.words import Words
 
@@ -38,12 +38,15 @@ class ReaderTextField(_Read, Text):
         return name, "django.db.models.TextField", args, kwargs
 
 
-def same_sentence(one: str, other: str) -> bool:
-    """Whether two are the same sentence, in English or in any language it may be kept in."""
-    if one[:] == other[:]:
-        return True
+def in_every_language(sentence: str) -> set[str]:
+    """A sentence of ours in English and in every language it may have been kept in."""
+    found = {sentence[:]}
     for code, _name in settings.LANGUAGES:
         with override(code):
-            if code != "en" and one and gettext(one[:]) == other[:]:
-                return True
-    return False
+            found.add(str(sentence if isinstance(sentence, Words) else Words(sentence)))
+    return found
+
+
+def same_sentence(ours: str, kept: str) -> bool:
+    """Whether a kept sentence is this one of ours, in any language."""
+    return kept[:] in in_every_language(ours)

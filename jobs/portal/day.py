@@ -90,12 +90,11 @@ class BikeDayForOwner:
     def settings(self) -> list[SettingRow]:
         """Every adjuster that was ever counted, those that were moved first."""
         rows = [
-            SettingRow(f"{str(end.end.label).capitalize()} {card.name[:1].lower()}{card.name[1:]}",
-                       card)
+            SettingRow(card.full_name, card)
             for end in self.ends
             for card in end.cards
             if card.standing.row is not None
-        ]  # fmt: skip
+        ]
         return sorted(rows, key=lambda row: not row.standing.moved)
 
     @property

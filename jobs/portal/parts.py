@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.utils.formats import date_format
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.garage.enums import FittingKind
 from jobs.garage.models import Bike, Fitting
+from jobs.garage.words import at_end
 from jobs.setups.selectors import FittedPart, parts_of_bike
 from jobs.worklist.selectors import holds_of_bike
 
@@ -28,9 +30,8 @@ class PartOn:
     def what(self) -> str:
         """ "Front tyre", "Chain and sprockets": which part it is."""
         if not self.fitting.end:
-            return str(self.fitting.get_kind_display()).capitalize()
-        said = f"{self.fitting.get_end_display()} {self.fitting.get_kind_display()}"
-        return said.capitalize()
+            return capfirst(str(self.fitting.get_kind_display()))
+        return at_end(self.fitting.get_end_display(), self.fitting.get_kind_display())
 
     @property
     def name(self) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from jobs.garage import words
@@ -47,7 +48,12 @@ class AdjusterCard:
     def name(self) -> str:
         if len(self.legs) < 2:
             return self.standing.name
-        return f"{str(self.adjuster.get_function_display()).capitalize()}, {Leg.BOTH.label}"
+        return f"{capfirst(str(self.adjuster.get_function_display()))}, {Leg.BOTH.label}"
+
+    @property
+    def full_name(self) -> str:
+        """With its end."""
+        return words.pair_name(self.adjuster) if len(self.legs) > 1 else self.standing.full_name
 
     @property
     def picture(self) -> SafeString:

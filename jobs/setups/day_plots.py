@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
+from jobs.garage import words
 from jobs.plots.axes import PlotSeries
 from jobs.plots.lines import line_plot
 from jobs.plots.multiples import Panel, small_multiples
@@ -64,7 +65,7 @@ def _one_of_each_pair(standings: Sequence[Standing]) -> list[Standing]:
 def _panel_name(standing: Standing, others: Sequence[Standing]) -> str:
     """The leg is named only where the other is drawn beside it."""
     adjuster = standing.adjuster
-    name = f"{adjuster.get_end_display()} {adjuster.get_function_display()}".capitalize()
+    name = words.at_end(adjuster.get_end_display(), adjuster.get_function_display())
     alone = sum(1 for other in others if other.adjuster.pair == adjuster.pair) == 1
     if adjuster.pair is None or alone:
         return name

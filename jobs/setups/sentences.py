@@ -58,7 +58,7 @@ def adjustment_short(row: Adjustment) -> str:
     """ "rear rebound 14 to 11": a change named within a sentence."""
     name = words.adjuster_name(row.adjuster)
     return _("%(adjuster)s %(from)s to %(to)s") % {
-        "adjuster": name[:1].lower() + name[1:],
+        "adjuster": words.within(name),
         "from": "–" if row.from_position is None else words.plain(row.from_position),
         "to": words.plain(row.to_position),
     }

@@ -6,7 +6,6 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
-from jobs.calculators.translation import translated
 from jobs.people import services
 from jobs.tuning import Refused, practice
 
@@ -52,7 +51,7 @@ def _row(
     published = [f"{a:g}–{b:g}" if a != b else f"{a:g}" for a, b in one.bands]
     return OwnFigureRow(
         key=one.key,
-        label=translated(one.label),
+        label=str(one.label),
         unit=one.unit,
         published=_(" or ").join(published),
         disagree=one.disagree,
@@ -73,7 +72,7 @@ def save(typed: Mapping[str, str]) -> dict[str, str]:
         try:
             found[key] = _band(typed.get(f"{key}_low", ""), typed.get(f"{key}_high", ""))
         except Refused as refusal:
-            errors[key] = translated(refusal.words)
+            errors[key] = str(refusal.words)
     if errors:
         return errors
     for key, band in found.items():

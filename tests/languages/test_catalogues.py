@@ -8,7 +8,8 @@ import sys
 import pytest
 from django.utils import translation
 
-from jobs.people.reader_words import same_sentence
+from jobs.garage.words import at_end, within
+from jobs.people.reader_words import in_every_language, same_sentence
 from jobs.tuning.knowledge import shipped
 from jobs.tuning.words import Words
 from paddock import catalogues
@@ -80,6 +81,21 @@ def test_a_sentence_with_figures_is_filled_in_in_the_readers_language():
     assert words == "Front push test, hot: x"
     with translation.override("de"):
         assert str(words) == "Drücktest Vorn, hot: x"
+
+
+def test_an_adjuster_is_named_in_the_order_of_the_language():
+    assert (at_end("front", "rebound"), within("Front rebound")) == (
+        "Front rebound",
+        "front rebound",
+    )
+    with translation.override("de"):
+        assert at_end("vorn", "Zugstufe") == "Zugstufe vorn"
+        assert within("Zugstufe vorn") == "Zugstufe vorn"
+
+
+def test_a_sentence_with_figures_is_known_in_german_too():
+    words = Words("{end} sag {mm:.0f} mm", end=Words("Front"), mm=31)
+    assert in_every_language(words) == {"Front sag 31 mm", "Negativfederweg Vorn 31 mm"}
 
 
 def test_a_sentence_kept_in_german_is_the_same_as_in_english():

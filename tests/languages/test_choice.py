@@ -1,12 +1,19 @@
 """Who reads in which language: their own choice, else the browser's."""
 
+import uuid
+
 import pytest
 from django.conf import settings
 from django.urls import reverse
+from django.utils.translation import get_language
 
+from jobs.account import tasks
 from jobs.desk.link_mail import link_preview
-from jobs.people.models import User
+from jobs.outbox.registry import JobInput
+from jobs.people.models import Customer, User
 from jobs.people.services import customer_user
+from jobs.setups.services.sheets import sheet_handed_over
+from tests.days import day_build
 
 pytestmark = pytest.mark.django_db
 
@@ -80,3 +87,31 @@ def test_a_link_goes_out_in_the_customers_language(cast):
     letter = link_preview(customer)
     assert letter.text.startswith("Guten Tag ")
     assert "Mit freundlichen Grüßen" in letter.text
+
+
+def test_the_mail_for_a_new_password_is_in_the_language_of_who_asked(tuner, monkeypatch):
+    tuner.email, tuner.language = "t@example.org", "de"
+    tuner.save()
+    sent = []
+    monkeypatch.setattr(tasks, "mail_is_set_up", lambda: True)
+    monkeypatch.setattr(tasks, "server_to_send_by", lambda: None)
+    monkeypatch.setattr(tasks, "letter_send", lambda **letter: sent.append(letter))
+    tasks.reset_mail(JobInput(uuid.uuid4(), {"user": tuner.pk}))
+    (letter,) = sent
+    assert letter["subject"].startswith("Ein neues Passwort bei ")
+    assert "Legen Sie es innerhalb einer Stunde hier fest" in letter["text"]
+
+
+def test_a_setup_sheet_is_in_the_language_of_the_bikes_owner(cast, monkeypatch):
+    entry = day_build(bikes=1, customers=[cast.customer_a.customer]).entries[0]
+    Customer.objects.update(language="de")
+    entry.bike.owner.refresh_from_db()
+    made_in = []
+
+    def sheet(*args, **kwargs):
+        made_in.append(get_language())
+        return b"%PDF"
+
+    monkeypatch.setattr("jobs.setups.services.sheets.sheet_pdf", sheet)
+    sheet_handed_over(entry)
+    assert (made_in, get_language()) == (["de"], "en")

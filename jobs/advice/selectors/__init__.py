@@ -14,7 +14,7 @@ from .change_sets import change_before, changes_unexpected
 from .earlier_setup import EarlierSetup, earlier_setup_of
 from .evidence import evidence, evidence_counted, evidence_for, judged_of_bikes
 from .expected import expected_of, finding_behind
-from .kept_evidence import as_json, kept_evidence
+from .kept_evidence import as_json, evidence_is_stale, kept_evidence
 from .outings import PaceComparison, outing_pace_compared
 from .push_outlook import PushOutlook, push_landed, push_outlook_of
 from .reasons import ChangeReason, reason_of_suggestion, reasons_of
@@ -47,6 +47,7 @@ __all__ = [
     "evidence",
     "evidence_counted",
     "evidence_for",
+    "evidence_is_stale",
     "expected_of",
     "finding_behind",
     "finding_of",

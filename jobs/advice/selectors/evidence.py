@@ -44,9 +44,11 @@ def judged_of_bikes(bikes: Collection[int]) -> dict[int, list[JudgedExpectation]
     cannot_tell = rings_that_cannot_tell(judged)
     found: dict[int, list[JudgedExpectation]] = {bike: [] for bike in bikes}
     for one in judged:
-        row, judgement = _judged(one, tyres, weather), one.judgement
-        told = judgement is not None and judgement.pk in cannot_tell
-        found[one.first.entry.bike_id].append(replace(row, ring_cannot_tell=told))  # type: ignore[union-attr]
+        entry, judgement = one.first.entry, one.judgement
+        assert entry is not None
+        assert judgement is not None
+        row = _judged(one, tyres, weather)
+        found[entry.bike_id].append(replace(row, ring_cannot_tell=judgement.pk in cannot_tell))
     return found
 
 

@@ -42,6 +42,12 @@ def judged_bikes() -> set[int]:
     return set(rows.values_list("expectation__adjustment__entry__bike", flat=True))
 
 
+def evidence_is_stale() -> bool:
+    """Whether a bike was judged whose kept count does not hold; no count is read."""
+    kept = dict(KeptEvidence.objects.values_list("bike", "stamp"))
+    return any(kept.get(bike) != stamp for bike, stamp in _stamps(judged_bikes()).items())
+
+
 def kept_evidence() -> KeptRows:
     """What was kept of the bikes judged: the same queries, however many there are."""
     stamps = _stamps(judged_bikes())

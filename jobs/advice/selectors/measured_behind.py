@@ -7,7 +7,7 @@ made, so that evidence counts the change like one for a finding that was tapped.
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from jobs.people.reader_words import same_sentence
+from jobs.people.reader_words import in_every_language, same_sentence
 from jobs.people.selectors import business_get
 from jobs.setups.models import Reading
 from jobs.tuning.knowledge import (
@@ -92,7 +92,7 @@ def _made_for(change_set: ChangeSet, shown: LoggedFinding) -> bool:
     )
     if shown.end != change_set.end or expectation is None or next(steps, None) is None:
         return False
-    said = change_set.first.reason
-    return shown.measured in said or bool(
+    said = change_set.first.reason[:]
+    return any(one in said for one in in_every_language(shown.measured)) or bool(
         finding.next and same_sentence(finding.next, expectation.text)
     )

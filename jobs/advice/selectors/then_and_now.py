@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from jobs.garage.enums import End, FittingKind
@@ -124,5 +125,5 @@ def _others(basis: AdviceBasis, before: EarlierSetup) -> Iterator[ThenAndNow]:
         yield ThenAndNow(_("Rider"), before.rider, rider, _("another rider"), changed=True)
     for part in basis.tyres:
         if part.kind in OTHER_PARTS and part.fitted_at > before.at and part.removed_at is None:
-            kind = str(part.get_kind_display()).capitalize()
+            kind = capfirst(str(part.get_kind_display()))
             yield ThenAndNow(kind, UNKNOWN, part.name, _("fitted since"), changed=True)

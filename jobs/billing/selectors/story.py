@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from jobs.garage.enums import Leg, Origin
 from jobs.garage.models import Adjuster
+from jobs.garage.words import at_end
 from jobs.setups.enums import RowKind, RowState
 from jobs.setups.models import Adjustment, Order
 from jobs.trackday.models import Entry
@@ -76,7 +77,7 @@ class AdjustmentWords:
 
 
 def _told(adjuster: Adjuster, before: Any, after: Any, reason: str) -> AdjustmentWords:
-    what = f"{adjuster.get_end_display()} {adjuster.get_function_display()}"
+    what = at_end(adjuster.get_end_display(), adjuster.get_function_display())
     counted = "" if adjuster.origin == Origin.ZERO else f" {adjuster.get_origin_display()}"
     change = _("from %(before)s to %(after)s %(unit)s%(counted)s") % {
         "before": _plain(before),
@@ -85,7 +86,7 @@ def _told(adjuster: Adjuster, before: Any, after: Any, reason: str) -> Adjustmen
         "counted": counted,
     }
     leg = "" if adjuster.leg == Leg.BOTH else str(adjuster.get_leg_display())
-    return AdjustmentWords(what.capitalize(), leg, change, reason)
+    return AdjustmentWords(what, leg, change, reason)
 
 
 def _legs_as_one(told: Sequence[AdjustmentWords]) -> list[str]:

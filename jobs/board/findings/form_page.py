@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from django.forms import BoundField
 from django.utils.translation import gettext as _
 
-from jobs.calculators.translation import translated
 from jobs.tuning.knowledge import FACT_KINDS, Catalogue, FindingFault
 from jobs.tuning.terms import End
 
@@ -110,7 +109,7 @@ def _place(fault: FindingFault) -> str:
 
 def _said(fault: FindingFault) -> str:
     missing = getattr(fault.words, "template", "") == MISSING
-    return _("This is missing.") if missing else translated(fault.words)
+    return _("This is missing.") if missing else str(fault.words)
 
 
 def _listed(fault: FindingFault) -> str:

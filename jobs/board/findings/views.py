@@ -13,7 +13,6 @@ from django.views.decorators.http import require_POST
 
 from jobs.advice import selectors, services
 from jobs.advice.models import OwnFinding
-from jobs.calculators.translation import translated
 from jobs.people.access import SignedIn
 from jobs.people.enums import TrailEvent
 from jobs.people.trail import trail_note
@@ -42,7 +41,7 @@ def listed(request: SignedIn) -> HttpResponse:
         "own": [one for code, one in kept.items() if code not in known],
         "families": [
             (
-                translated(words),
+                str(words),
                 [_entry(row, kept.get(row.code)) for row in known.values() if row.family == name],
             )
             for name, words in FAMILIES.items()

@@ -2,11 +2,12 @@
 
 from typing import Any
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import ngettext
 
-from jobs.calculators.translation import translated
 from jobs.garage.enums import End, Function, Unit
+from jobs.garage.words import at_end
 from jobs.tuning.knowledge import FAMILIES, UNITS, CauseKind, ChangeDirection, Quantity, StopAction
 
 KINDS = {
@@ -120,13 +121,13 @@ CONDITIONS = {
 
 
 def families() -> list[tuple[str, str]]:
-    return [(name, translated(words).capitalize()) for name, words in FAMILIES.items()]
+    return [(name, capfirst(str(words))) for name, words in FAMILIES.items()]
 
 
 def places() -> list[tuple[str, str]]:
     """Every adjuster a bike can have, as the open form names it."""
     return [
-        (f"{end} {function}", f"{end.label} {function.label}".capitalize())
+        (f"{end} {function}", at_end(end.label, function.label))
         for end in End
         for function in Function
     ]
@@ -156,7 +157,7 @@ def step_said(step: dict[str, Any]) -> str:
         _share(step.get("share", "")),
         _size("–".join(dict.fromkeys(sizes)), step.get("unit", "")) if sizes else "",
     ]
-    return " ".join(str(word) for word in words if word).capitalize()
+    return capfirst(" ".join(str(word) for word in words if word))
 
 
 def _share(share: Any) -> str:

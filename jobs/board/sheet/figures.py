@@ -13,7 +13,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.calculators.catalogue.sag import points_of
-from jobs.calculators.translation import translated
 from jobs.garage import figures
 from jobs.garage.models import Bike, ModelSheet
 from jobs.garage.services import figures_write
@@ -64,7 +63,7 @@ class FiguresForm(forms.Form):
             points = points_of(typed)
             linkage.from_points(points=points)
         except Refused as refusal:
-            raise ValidationError(translated(refusal.words)) from refusal
+            raise ValidationError(str(refusal.words)) from refusal
         return points
 
     def clean(self) -> dict[str, Any]:

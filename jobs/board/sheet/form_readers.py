@@ -7,7 +7,6 @@ from django.utils.translation import gettext as _
 
 from jobs.acts.forms import PostedForm, checked, form_reader
 from jobs.acts.registry import Payload
-from jobs.calculators.translation import translated_all
 from jobs.garage.enums import TyreState
 from jobs.garage.models import Adjuster
 from jobs.setups import selectors
@@ -157,7 +156,7 @@ def _laps(form: PostedForm) -> list[Lap]:
     for text in [text for text in (form.get(LAP_TIMES.name), held) if text.strip()] or [""]:
         found, wrong = laps_and_faults(text)
         laps += found
-        faults += translated_all(wrong)
+        faults += tuple(str(one) for one in wrong)
     if faults:
         raise ValidationError(faults)
     return laps

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from jobs.setups import sentences
@@ -50,7 +51,7 @@ def reading_table(readings: Iterable[Reading]) -> list[ReadingLine]:
     lines: dict[tuple[str, str], ReadingLine] = {}
     for reading in readings:
         state = reading.get_tyre_state_display() if reading.tyre_state else ""
-        name = str(reading.get_kind_display()).capitalize()
+        name = capfirst(str(reading.get_kind_display()))
         key = (reading.kind, reading.tyre_state)
         line = lines.setdefault(key, ReadingLine(f"{name}, {state}" if state else name))
         line.taken.append(reading)

@@ -69,7 +69,7 @@ def _row(usual: UsualAdjuster, request: SignedIn) -> dict[str, Any]:
     return {
         "code": usual.code,
         "end": usual.end,
-        "name": f"{usual.end.label} {usual.function.label}".capitalize(),
+        "name": words.at_end(usual.end.label, usual.function.label),
         "unit": usual.unit.label,
         "highest": request.POST.get(f"highest-{usual.code}", usual.highest),
         "legs": usual.legs,

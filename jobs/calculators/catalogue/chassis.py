@@ -10,7 +10,6 @@ from jobs.tuning.units import STANDARD_GRAVITY
 from ..answers import AnswerLine, Calculator, CalculatorAnswer
 from ..drawings import steering
 from ..inputs import Field, InputValues, Text, signed
-from ..translation import translated
 from .sag import linkage_given, target_line
 
 GROUP = _("Chassis")
@@ -93,7 +92,7 @@ def _travel(given: InputValues) -> CalculatorAnswer:
             AnswerLine(
                 gettext("Used"),
                 f"{100 * found.share:.0f} %",
-                translated(travel.band_words(found, low=band.low, high=band.high)),
+                str(travel.band_words(found, low=band.low, high=band.high)),
             ),
             AnswerLine(
                 gettext("Left"),
@@ -101,7 +100,7 @@ def _travel(given: InputValues) -> CalculatorAnswer:
                 gettext("of %(usable)s %(place)s")
                 % {
                     "usable": given.shown(found.usable_mm, "used"),
-                    "place": translated(travel.PLACE_WORDS[found.place]),
+                    "place": str(travel.PLACE_WORDS[found.place]),
                 },
             ),
             *_at_the_wheel(given, found),

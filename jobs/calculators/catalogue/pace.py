@@ -9,7 +9,6 @@ from jobs.tuning import pace, practice
 
 from ..answers import AnswerLine, Calculator, CalculatorAnswer
 from ..inputs import Field, InputValues, signed
-from ..translation import translated
 
 YES_NO = (("yes", _("yes")), ("no", _("no")))
 
@@ -81,7 +80,7 @@ def _compute(given: InputValues) -> CalculatorAnswer:
                 gettext("per business; no source"),
             ),
         ),
-        says=(translated(says),),
+        says=(str(says),),
         assumptions=(gettext("Laps of one outing are alike but for traffic, which only slows."),),
     )
 

@@ -8,7 +8,6 @@ from jobs.tuning.terms import End
 
 from ..answers import AnswerLine, Calculator, CalculatorAnswer
 from ..inputs import Field, InputValues, signed
-from ..translation import translated
 
 ENDS = ((End.FRONT.value, _("front")), (End.REAR.value, _("rear")))
 VERDICTS = {
@@ -139,7 +138,7 @@ def _verdict(
         free_low_mm=band.low,
         free_high_mm=band.high,
     )
-    return (translated(str(VERDICTS[verdict])),)
+    return (str(VERDICTS[verdict]),)
 
 
 SAG = Calculator(

@@ -10,7 +10,6 @@ from jobs.tuning.units import KELVIN_AT_ZERO_CELSIUS, SEA_LEVEL_KPA, from_canoni
 from ..answers import AnswerLine, Calculator, CalculatorAnswer
 from ..drawings import pressure_line
 from ..inputs import Field, InputValues, signed
-from ..translation import translated
 from .sag import ENDS, target_line
 
 GROUP = _("Tyres")
@@ -41,7 +40,7 @@ def _pressure(given: InputValues) -> CalculatorAnswer:
     )
     lines = [_rise(given), _published_rise(given)]
     if reading.note:
-        lines.insert(0, AnswerLine(gettext("Hot reading"), translated(reading.note)))
+        lines.insert(0, AnswerLine(gettext("Hot reading"), str(reading.note)))
     if not reading.use_as_hot:
         return CalculatorAnswer(tuple(lines))
     air = station_kpa(given)
@@ -77,7 +76,7 @@ def _to_set(given: InputValues, target: float, air: float) -> tyres.SetPressure:
 
 def _set_line(given: InputValues, found: tyres.SetPressure) -> AnswerLine:
     if found.set_kpa_gauge is None:
-        return AnswerLine(gettext("Set cold"), gettext("no figure"), translated(found.refusal))
+        return AnswerLine(gettext("Set cold"), gettext("no figure"), str(found.refusal))
     unit = given.units["cold"][1]
     note = "" if unit == "kPa" else f"{found.set_kpa_gauge:.0f} kPa"
     return AnswerLine(gettext("Set cold"), given.shown(found.set_kpa_gauge, "cold"), note)
@@ -98,7 +97,7 @@ def _for_the_hot_range(given: InputValues, air: float, lines: list[AnswerLine]) 
             else given.shown(found.set_kpa_gauge, "cold")
             for found in ends
         ),
-        "; ".join(dict.fromkeys(translated(found.refusal) for found in ends if found.refusal)),
+        "; ".join(dict.fromkeys(str(found.refusal) for found in ends if found.refusal)),
     )
     return CalculatorAnswer(
         (first, *lines), assumptions=ends[0].assumptions, cautions=ends[0].cautions
@@ -171,7 +170,7 @@ def _temperatures(given: InputValues) -> CalculatorAnswer:
     )
     return CalculatorAnswer(
         (
-            AnswerLine(gettext("Spread"), f"{found.spread_c:.0f} °C", translated(found.note)),
+            AnswerLine(gettext("Spread"), f"{found.spread_c:.0f} °C", str(found.note)),
             _usual_heat(given),
             AnswerLine(
                 gettext("Centre against the sides"), f"{signed(found.centre_deviation_c, 0)} °C"

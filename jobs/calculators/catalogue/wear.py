@@ -10,7 +10,6 @@ from jobs.tuning import Refused, wear
 from ..answers import AnswerLine, Calculator, CalculatorAnswer
 from ..drawings import wear_plot
 from ..inputs import Field, InputValues, Text, signed
-from ..translation import translated
 
 PLACES = (("left", _("left")), ("centre", _("centre")), ("right", _("right")))
 LABELS = dict(PLACES)
@@ -67,7 +66,7 @@ def _places(given: InputValues) -> tuple[list[TreadPlace], list[AnswerLine]]:
             found.append(_place(given, name))
         except Refused as refusal:
             refusals.append(refusal)
-            silent.append(AnswerLine(label, gettext("cannot say"), translated(refusal.words)))
+            silent.append(AnswerLine(label, gettext("cannot say"), str(refusal.words)))
     if not found:
         raise (
             refusals[0] if refusals else Refused(gettext("Enter the depths of at least one place."))
@@ -144,9 +143,7 @@ def _compared(given: InputValues, before: wear.FittedLine) -> list[AnswerLine]:
     )
     found = wear.compare(before=before, after=later)
     difference = found.difference
-    note = (
-        f"{signed(difference.low, 2)} … {signed(difference.high, 2)} mm. {translated(found.says)}"
-    )
+    note = f"{signed(difference.low, 2)} … {signed(difference.high, 2)} mm. {found.says!s}"
     return [
         AnswerLine(
             gettext("After the change"),

@@ -3,7 +3,6 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from jobs.calculators.translation import translated
 from jobs.garage.enums import End
 from jobs.garage.models import SpringInVan
 from jobs.tuning import AskAgain, Refused
@@ -41,9 +40,9 @@ class SpringInVanForm(forms.ModelForm[SpringInVan]):
             checked_rate(rate_n_per_mm=float(rate), end=end, sure=bool(data.get("sure")))
         except AskAgain as question:
             self.asks = True
-            self.add_error("rate_n_per_mm", translated(question.words))
+            self.add_error("rate_n_per_mm", str(question.words))
         except Refused as refused:
-            self.add_error("rate_n_per_mm", translated(refused.words))
+            self.add_error("rate_n_per_mm", str(refused.words))
         return data
 
     @property

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from jobs.garage import words
@@ -104,7 +105,7 @@ def _place(kind: ReadingKind, end: str, given: str) -> str:
     if given and given not in kind.places.get(end, ()):
         raise ValidationError(
             _("%(kind)s at this end is not read %(place)s.")
-            % {"kind": str(kind.label).capitalize(), "place": TravelPlace(given).label}
+            % {"kind": capfirst(str(kind.label)), "place": TravelPlace(given).label}
         )
     if given or not kind.places_to_choose(end):
         return given or kind.only_place(end)

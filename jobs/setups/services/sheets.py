@@ -4,7 +4,9 @@ import hashlib
 from collections.abc import Iterable
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import override
 
+from jobs.people.selectors import business_get
 from jobs.trackday.models import Entry
 
 from ..models import Adjustment, Expectation, Finding, Judgement, Reading, SetupSheet
@@ -13,7 +15,8 @@ from ..sheet_paper import sheet_pdf
 
 
 def sheet_handed_over(entry: Entry) -> SetupSheet:
-    """The sheet of this day as it stands in the book: the version kept, or a new one.
+    """The sheet of this day as it stands in the book: the version kept, or a new one, in the
+    language of the bike's owner.
 
     Raises ``jobs.paper.documents.PaperError`` where no PDF can be made; then nothing is kept.
     """
@@ -22,7 +25,10 @@ def sheet_handed_over(entry: Entry) -> SetupSheet:
     if kept and kept[-1].facts == facts:
         return kept[-1]
     version = len(kept) + 1
-    content = sheet_pdf(entry, version=version, handed_over_at=kept[0].made_at if kept else None)
+    with override(entry.bike.owner.language or business_get().language):
+        content = sheet_pdf(
+            entry, version=version, handed_over_at=kept[0].made_at if kept else None
+        )
     try:
         with transaction.atomic():
             return SetupSheet.objects.create(
