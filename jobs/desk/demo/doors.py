@@ -12,6 +12,7 @@ from django.conf import settings
 from django.core.management.base import CommandError
 from django.db import connection
 
+from jobs.people.enums import Role
 from jobs.people.models import Customer, User
 from jobs.people.selectors import business_get
 from jobs.people.services import customer_user
@@ -32,6 +33,11 @@ class Door:
     who: str
     name: str
     role: str
+
+    @property
+    def job(self) -> str:
+        """The role, as the reader's language calls it."""
+        return str(Role(self.role).label)
 
 
 def are_there() -> bool:
